@@ -1,0 +1,1 @@
+"""Troubleshooting entries: text in and out, lint, revisions."""

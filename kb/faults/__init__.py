@@ -1,0 +1,1 @@
+"""What went wrong, what was tried, what it was."""

@@ -1,0 +1,1 @@
+"""Devices, cables and drives: where they are, what they join, what was done to them."""

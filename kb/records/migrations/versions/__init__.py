@@ -1,0 +1,1 @@
+"""One migration a file, named NNNN_what.py."""

@@ -1,0 +1,52 @@
+"""Which schema a database has, asked cheaply: nothing of Alembic is loaded here."""
+
+from importlib.resources import files
+
+from sqlalchemy import Connection, inspect, text
+
+from kb.errors import StorageError
+
+VERSIONS = files("kb.records") / "migrations" / "versions"
+
+
+def known() -> tuple[str, ...]:
+    """Return the revisions that this program knows, oldest first.
+
+    Each migration's file is named `NNNN_what.py`, where NNNN is its revision.
+    """
+    names = (entry.name for entry in VERSIONS.iterdir())
+    return tuple(sorted(name.split("_")[0] for name in names if name[:4].isdigit()))
+
+
+def head() -> str:
+    """Return the newest revision that this program knows."""
+    return known()[-1]
+
+
+def current(connection: Connection) -> str | None:
+    """Return the database's revision, or None for an empty database."""
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    return None if found is None else str(found)
+
+
+def require_current(connection: Connection) -> None:
+    """Refuse a database whose schema is not this program's.
+
+    Raises:
+        StorageError: It is newer (also when it became so while a `serve` ran), older or empty.
+    """
+    found = current(connection)
+    if found == head():
+        return
+    if found is not None and found not in known():
+        raise StorageError(
+            f"This base was written by a newer kitlore (schema {found}; this program knows "
+            f"{head()}). Nothing was changed. Bring this program up to date, and start 'kitlore "
+            "serve' anew if it is running.",
+        )
+    raise StorageError(
+        f"This base has the older schema {found or 'none'}. Any command of the terminal brings "
+        "it up to date, after a backup copy.",
+    )

@@ -1,0 +1,1 @@
+"""Every table, one module a noun; no relationship attributes, so no hidden query."""

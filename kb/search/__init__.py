@@ -1,0 +1,1 @@
+"""Find an entry by its symptom; the only importer of Whoosh."""
