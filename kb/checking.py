@@ -4,9 +4,12 @@ A draft is a frozen pydantic model with a validator for each rule. Both faces ha
 person typed, as text; the same rule gives the same sentence in the terminal and on a page.
 """
 
+import re
 import unicodedata
 from collections.abc import Mapping
+from datetime import UTC, date, datetime
 from typing import Annotated, Any, TypeVar
+from zoneinfo import ZoneInfo
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationError
 
@@ -14,6 +17,11 @@ from kb.errors import InvalidError, Problem
 
 LINE_LIMIT = 300
 TEXT_LIMIT = 20_000
+
+_DAY = re.compile(r"\d{4}-\d\d-\d\d$")
+_TIME = re.compile(r"\d{1,2}:\d\d$")
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\d( \d{1,2}:\d\d)?$")
+_AMOUNT = re.compile(r"(\d{1,9})(?:\.(\d{1,2}))?$")
 
 # Bidirectional controls reorder what stands beside them on a label or in a list.
 _BIDI_CONTROLS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -112,3 +120,71 @@ def _problem(draft: type[Draft], item: Any) -> Problem:  # noqa: ANN401 - pydant
     if kind in ("enum", "literal_error"):
         return Problem(field, f"'{given}' is none of {item['ctx']['expected']}.")
     return Problem(field, f"'{given}' does not fit: {message[0].lower()}{message[1:]}.")
+
+
+def _iso_day(value: object) -> object:
+    if not isinstance(value, str):
+        return value
+    if not value.strip():
+        return None
+    try:
+        return date.fromisoformat(value.strip()) if _DAY.match(value.strip()) else _no_day(value)
+    except ValueError:
+        return _no_day(value)
+
+
+def _no_day(value: str) -> object:
+    msg = f"'{value}' is no day. Write year-month-day, like 2026-03-19."
+    raise ValueError(msg)
+
+
+def _minor_units(value: object) -> object:
+    """Return an amount of money as integer minor units: '12.50' is 1250."""
+    if not isinstance(value, str):
+        return value
+    if not value.strip():
+        return None
+    found = _AMOUNT.match(value.strip())
+    if not found:
+        msg = f"'{value}' is no amount. Write it like 980 or 12.50."
+        raise ValueError(msg)
+    return int(found[1]) * 100 + int((found[2] or "0").ljust(2, "0"))
+
+
+OptionalDay = Annotated[date | None, BeforeValidator(_iso_day)]
+OptionalMoney = Annotated[int | None, BeforeValidator(_minor_units)]
+
+
+def moment(typed: str, zone: ZoneInfo, now: datetime) -> datetime:
+    """Return the time that was typed, in UTC.
+
+    Args:
+        typed: 'HH:MM' (on the day of `now`), a day (its midnight), or both.
+        zone: The zone that the person means.
+        now: The time now, aware.
+
+    Raises:
+        InvalidError: It's none of these, or doesn't exist (the hour skipped in spring).
+    """
+    text = re.sub(r"\b(\d:\d\d)$", r"0\1", typed.strip().replace("T", " "))
+    if _TIME.match(text):
+        text = f"{now.astimezone(zone):%Y-%m-%d} {text}"
+    local = _local(text)
+    if local is None:
+        raise InvalidError(
+            [Problem("time", f"'{typed}' is no time. Write 19:00 or 2026-10-31 19:00.")],
+        )
+    local = local.replace(tzinfo=zone)
+    found = local.astimezone(UTC)
+    if found.astimezone(zone).replace(tzinfo=None) != local.replace(tzinfo=None):
+        raise InvalidError(
+            [Problem("time", f"{typed} doesn't exist in {zone.key}: the clock skips it.")],
+        )
+    return found
+
+
+def _local(text: str) -> datetime | None:
+    try:
+        return datetime.fromisoformat(text) if _MOMENT.match(text) else None
+    except ValueError:
+        return None

@@ -1,0 +1,115 @@
+"""What a person may type of items, models and places."""
+
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BeforeValidator, Field
+
+from kb.checking import Draft, Line, OptionalDay, OptionalLine, OptionalMoney, OptionalText
+from kb.errors import InvalidError
+from kb.gear import codes
+from kb.records.kinds import PlaceKind
+
+# The kinds of equipment a studio of this sort has; a model has one of them.
+CLASSES = (
+    "audio-interface",
+    "audio-mixer",
+    "battery",
+    "cable",
+    "call-computer",
+    "camera",
+    "capture-device",
+    "computer",
+    "connector-adapter",
+    "control-surface",
+    "converter",
+    "display",
+    "drive",
+    "drive-dock",
+    "extender",
+    "fibre-converter",
+    "graphics-computer",
+    "headset",
+    "intercom",
+    "light",
+    "loudspeaker",
+    "macro-controller",
+    "media-player",
+    "microphone",
+    "multiview-monitor",
+    "network-switch",
+    "power-distribution",
+    "power-supply",
+    "recorder",
+    "router-gateway",
+    "streaming-encoder",
+    "sync-generator",
+    "ups",
+    "usb-hub",
+    "video-router",
+    "video-switcher",
+    "wireless-mic-receiver",
+    "wireless-mic-transmitter",
+)
+
+
+def _no_code(value: str) -> str:
+    try:
+        code = codes.read(value)
+    except InvalidError:
+        return value
+    msg = f"'{value}' could be read as the code {codes.shown(code)}. Take another name."
+    raise ValueError(msg)
+
+
+def _known_class(value: str | None) -> str | None:
+    if value is None or value in CLASSES:
+        return value
+    msg = f"'{value}' is no class of equipment. Known are: {', '.join(CLASSES)}."
+    raise ValueError(msg)
+
+
+def _pairs(value: object) -> object:
+    """Return technical data typed as 'length=3 m, plug=type A' as a mapping."""
+    if not isinstance(value, str):
+        return value
+    pairs: dict[str, str] = {}
+    for part in filter(None, (piece.strip() for piece in value.split(","))):
+        name, equals, given = (piece.strip() for piece in part.partition("="))
+        if not (equals and name and given):
+            msg = f"'{part}' is no NAME=VALUE. Write it like length=3 m, rate=18 Gb/s."
+            raise ValueError(msg)
+        pairs[name] = given
+    return pairs
+
+
+class ModelDraft(Draft):
+    """A make-and-model, its class and technical data (`length=3 m, plug=type A`)."""
+
+    maker: Line
+    name: Line
+    equipment_class: Annotated[OptionalLine, AfterValidator(_known_class)] = None
+    technical: Annotated[dict[str, Any], BeforeValidator(_pairs)] = Field(default_factory=dict)
+
+
+class PlaceDraft(Draft):
+    """A node of the tree of places; `within` names the one it lies in."""
+
+    name: Line
+    kind: PlaceKind = PlaceKind.AREA
+    within: OptionalLine = None
+
+
+class ItemDraft(Draft):
+    """One physical thing; `model` and `place` are named as a person names them."""
+
+    name: Annotated[Line, AfterValidator(_no_code)]
+    model: OptionalLine = None
+    batch: OptionalLine = None
+    serial: OptionalLine = None
+    place: OptionalLine = None
+    in_service: OptionalDay = None
+    bought: OptionalDay = None
+    price: OptionalMoney = None
+    supplier: OptionalLine = None
+    warranty_until: OptionalDay = None
+    note: OptionalText = None

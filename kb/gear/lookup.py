@@ -1,0 +1,164 @@
+"""Find an item, a model or a place by what a person typed."""
+
+import difflib
+from collections.abc import Iterable, Sequence
+from typing import TypeVar
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from kb.errors import ConflictError, InvalidError, NotFoundError
+from kb.gear import codes
+from kb.records.kinds import ItemState
+from kb.records.tables.gear import Code, Item, Model, Place
+
+RowT = TypeVar("RowT", Item, Model, Place)
+
+
+def item(session: Session, typed: str) -> Item:
+    """Return the item with that name or code; a merged or replaced code leads to its heir.
+
+    Raises:
+        InvalidError: It has the form of a code, but its check character is wrong.
+        NotFoundError: No item has it.
+    """
+    code = _code(session, typed)
+    if code is not None and code.item_id is not None:
+        return by_key(session, Item, code.item_id)
+    named = _item_named(session, typed)
+    if named is not None:
+        return named
+    if code is not None and code.place_id is not None:
+        place_name = by_key(session, Place, code.place_id).name
+        raise NotFoundError("item", typed, f"That code is the place {place_name}.")
+    if codes.looks_like_code(typed):
+        codes.read(typed)  # says which character is wrong
+    names = session.scalars(select(Item.name).where(Item.state != ItemState.RETIRED))
+    raise NotFoundError("item", typed, _nearest(typed, names) + "See 'kitlore item list'.")
+
+
+def items(session: Session, typed: Iterable[str]) -> list[Item]:
+    """Return the items of several names or codes, in that order.
+
+    Raises:
+        NotFoundError: One of them is unknown.
+    """
+    return [item(session, one) for one in typed]
+
+
+def model(session: Session, typed: str) -> Model:
+    """Return the model of that name, the maker before it where the name alone isn't enough.
+
+    Raises:
+        ConflictError: Several makers have a model of that name.
+        NotFoundError: There is none.
+    """
+    wanted = " ".join(typed.split()).casefold()
+    known = session.scalars(select(Model).where(col(Model.merged_into_id).is_(None))).all()
+    found = [m for m in known if f"{m.maker} {m.name}".casefold() == wanted]
+    found = found or [m for m in known if m.name.casefold() == wanted]
+    if len(found) > 1:
+        told = ", ".join(f"'{m.maker} {m.name}'" for m in found)
+        raise ConflictError(f"'{typed}' may be {told}. Give the maker too.")
+    if not found:
+        names = [f"{m.maker} {m.name}" for m in known] + [m.name for m in known]
+        raise NotFoundError("model", typed, _nearest(typed, names) + "See 'kitlore model list'.")
+    return found[0]
+
+
+def place(session: Session, typed: str) -> Place:
+    """Return the place of that name, code, or path ('RR/R1').
+
+    Raises:
+        ConflictError: Several places have that name; their paths are told.
+        InvalidError: It has the form of a code, but its check character is wrong.
+        NotFoundError: There is none.
+    """
+    tree = Tree(session)
+    found = tree.named(typed)
+    if len(found) > 1:
+        told = ", ".join(f"'{tree.path(one.key)}'" for one in found)
+        raise ConflictError(f"'{typed}' may be {told}. Give the path.")
+    if found:
+        return found[0]
+    code = _code(session, typed)
+    if code is not None and code.place_id is not None:
+        return by_key(session, Place, code.place_id)
+    if codes.looks_like_code(typed):
+        codes.read(typed)
+    mend = _nearest(typed, [one.name for one in tree.places]) + "See 'kitlore place list'."
+    raise NotFoundError("place", typed, mend)
+
+
+class Tree:
+    """The places in use, read once."""
+
+    def __init__(self, session: Session) -> None:
+        self.places: Sequence[Place] = session.scalars(
+            select(Place).where(
+                col(Place.merged_into_id).is_(None), col(Place.retired_at).is_(None)
+            ),
+        ).all()
+        self._by_key = {one.key: one for one in self.places}
+
+    def path(self, key: int | None) -> str:
+        """Return the path of a place from the top, like 'RR/R1'; empty for no place."""
+        names: list[str] = []
+        while key is not None and key in self._by_key:
+            names.append(self._by_key[key].name)
+            key = self._by_key[key].parent_id
+        return "/".join(reversed(names))
+
+    def above(self, key: int) -> list[int]:
+        """Return the keys of a place and of all that it lies in, inmost first."""
+        keys: list[int] = []
+        step: int | None = key
+        while step is not None and step not in keys:
+            keys.append(step)
+            step = self._by_key[step].parent_id if step in self._by_key else None
+        return keys
+
+    def within(self, key: int) -> set[int]:
+        """Return the keys of a place and of all that lies in it."""
+        return {one.key for one in self.places if key in self.above(one.key)}
+
+    def named(self, typed: str) -> list[Place]:
+        """Return the places whose path ends as typed, whatever the case."""
+        wanted = [part.strip().casefold() for part in typed.split("/") if part.strip()]
+        if not wanted:
+            return []
+        paths = {one.key: self.path(one.key).casefold().split("/") for one in self.places}
+        whole = [one for one in self.places if paths[one.key] == wanted]
+        return whole or [one for one in self.places if paths[one.key][-len(wanted) :] == wanted]
+
+
+def by_key(session: Session, table: type[RowT], key: int) -> RowT:
+    """Return the row of that key, or the one it was merged into."""
+    found = session.get_one(table, key)
+    while found.merged_into_id is not None:
+        found = session.get_one(table, found.merged_into_id)
+    return found
+
+
+def _item_named(session: Session, typed: str) -> Item | None:
+    """Return the item of that name: the one in use, else the last one retired."""
+    name = " ".join(typed.split()).casefold()
+    found = session.scalars(
+        select(Item)
+        .where(func.lower(Item.name) == name, col(Item.merged_into_id).is_(None))
+        .order_by(col(Item.state) == ItemState.RETIRED, col(Item.id).desc()),
+    )
+    return found.first()
+
+
+def _code(session: Session, typed: str) -> Code | None:
+    """Return the row of a code that was drawn, or None where this is no such code."""
+    try:
+        return session.get(Code, codes.read(typed)) if codes.looks_like_code(typed) else None
+    except InvalidError:
+        return None
+
+
+def _nearest(typed: str, known: Iterable[str]) -> str:
+    near = difflib.get_close_matches(typed.casefold(), [one.casefold() for one in known], 3)
+    return f"Near to it: {', '.join(near)}. " if near else ""

@@ -1,0 +1,83 @@
+"""Models: added, changed, merged."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from kb.checking import check
+from kb.errors import ConflictError
+from kb.gear import lookup
+from kb.gear.drafts import ModelDraft
+from kb.records import journal, merging
+from kb.records.tables.gear import Model
+
+
+def add_model(session: Session, values: Mapping[str, Any]) -> str:
+    """Add a model, and return its whole name, the maker's before it.
+
+    Raises:
+        ConflictError: There is one of that name.
+        InvalidError: A field is wrong.
+    """
+    draft = check(ModelDraft, values)
+    _require_free(session, draft)
+    model = Model(**draft.model_dump())
+    session.add(model)
+    session.flush()
+    return f"{model.maker} {model.name}"
+
+
+def change_model(
+    session: Session, typed: str, values: Mapping[str, Any], seen: int | None = None
+) -> None:
+    """Change fields of a model; those not given stay.
+
+    Raises:
+        ConflictError: Changed since it was seen, or the name is in use.
+        InvalidError: A field is wrong.
+        NotFoundError: There is no such model.
+    """
+    model = journal.for_change(session, Model, lookup.model(session, typed).key, seen)
+    now = {name: getattr(model, name) for name in ModelDraft.model_fields}
+    draft = check(ModelDraft, {**now, **values})
+    if (draft.maker, draft.name) != (model.maker, model.name):
+        _require_free(session, draft)
+    for name, value in draft.model_dump().items():
+        setattr(model, name, value)
+    session.flush()
+
+
+def merge_model(session: Session, typed: str, into: str) -> None:
+    """Say that two models are one: all items of the first become items of the second.
+
+    Raises:
+        ConflictError: Both are one already, or of different classes.
+        NotFoundError: One of them is unknown.
+    """
+    kept = lookup.model(session, into)
+    gone = journal.for_change(session, Model, lookup.model(session, typed).key)
+    if kept.key == gone.key:
+        raise ConflictError(f"{typed} and {into} are one model already.")
+    if gone.equipment_class and kept.equipment_class not in (None, gone.equipment_class):
+        raise ConflictError(
+            f"{typed} is a {gone.equipment_class}, {into} a {kept.equipment_class}. Make the "
+            "class of one agree first."
+        )
+    kept.equipment_class = kept.equipment_class or gone.equipment_class
+    kept.technical = {**gone.technical, **kept.technical}
+    merging.repoint(session, Model, gone.key, kept.key)
+    gone.merged_into_id = kept.key
+    session.flush()
+
+
+def _require_free(session: Session, draft: ModelDraft) -> None:
+    taken = session.scalars(
+        select(Model).where(
+            Model.maker == draft.maker,
+            Model.name == draft.name,
+            col(Model.merged_into_id).is_(None),
+        ),
+    ).first()
+    if taken is not None:
+        raise ConflictError(f"There is a model '{draft.maker} {draft.name}' already.")
