@@ -1,0 +1,84 @@
+"""Close a fault with its cause, and open it again."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from sqlmodel import Session
+
+from kb.checking import check
+from kb.errors import ConflictError, InvalidError, Problem
+from kb.faults import log
+from kb.faults.drafts import NO_ITEM, CauseDraft
+from kb.gear import lookup
+from kb.records.kinds import CauseKind
+from kb.records.tables.faults import Fault
+
+# These say that an item did it; without an item they would say nothing.
+_NEEDS_ITEM = frozenset({CauseKind.OWN_FAILURE, CauseKind.SETTING_DELIVERED})
+
+
+def close_fault(
+    session: Session,
+    number: int,
+    values: Mapping[str, Any],
+    at: datetime,
+    seen: int | None = None,
+) -> None:
+    """Close a fault: what kind of cause it was, and which item is to blame.
+
+    Args:
+        session: The unit of work.
+        number: The fault's number.
+        values: The fields of `CauseDraft`, as typed.
+        at: When; restored then at the latest.
+        seen: The version that was looked at.
+
+    Raises:
+        ConflictError: Changed since it was seen, or closed already.
+        InvalidError: A field is wrong, or the kind needs an item and none is known.
+        NotFoundError: The fault or the item is unknown.
+    """
+    draft = check(CauseDraft, values)
+    fault = log.fault_for_change(session, number, seen)
+    if fault.closed_at is not None:
+        raise ConflictError(f"Fault {fault.key} is closed already. Reopen it to change the cause.")
+    fault.cause_item_id = _blamed(session, fault, draft)
+    fault.cause_kind, fault.cause_note = draft.kind, draft.note
+    restored = draft.restored_at or fault.restored_at or at
+    if not fault.noticed_at <= restored <= at:
+        raise InvalidError(
+            [Problem("restored at", "it must lie between the report and now. Give another time.")],
+        )
+    fault.restored_at, fault.closed_at = restored, at
+    if draft.minutes_lost is not None:
+        fault.minutes_lost = draft.minutes_lost
+    session.flush()
+
+
+def reopen_fault(session: Session, number: int, at: datetime, seen: int | None = None) -> None:
+    """Open a fault again: it isn't cured, or the cause was another one.
+
+    The cause that was named is taken off; the history keeps it.
+
+    Raises:
+        ConflictError: Changed since it was seen, or open already.
+        NotFoundError: The fault is unknown.
+    """
+    fault = log.fault_for_change(session, number, seen)
+    if fault.restored_at is None:
+        raise ConflictError(f"Fault {fault.key} is open already. Nothing was changed.")
+    if at < fault.restored_at:
+        raise InvalidError([Problem("at", "that is before it was restored.")])
+    fault.restored_at = fault.closed_at = None
+    fault.cause_item_id = fault.cause_kind = fault.cause_note = None
+    session.flush()
+
+
+def _blamed(session: Session, fault: Fault, draft: CauseDraft) -> int | None:
+    if draft.item is not None and draft.item.casefold() != NO_ITEM:
+        return lookup.item(session, draft.item).key
+    blamed = None if draft.item is not None else fault.seen_item_id
+    if blamed is None and draft.kind in _NEEDS_ITEM:
+        raise InvalidError([Problem("item", f"'{draft.kind.value}' needs the item to blame.")])
+    return blamed

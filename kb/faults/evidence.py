@@ -1,0 +1,79 @@
+"""The attempts behind each fix of an entry."""
+
+from collections.abc import Collection
+from datetime import datetime, timedelta
+
+from sqlmodel import Session, col, select
+
+from kb.faults.states import Evidence, Tried, weigh
+from kb.records.kinds import Outcome
+from kb.records.tables.faults import Attempt, Fault
+
+Behind = dict[int, dict[str, Evidence]]
+
+
+def of_entries(session: Session, keys: Collection[int], now: datetime, hold_days: int) -> Behind:
+    """Return the evidence behind the fixes of entries: entry key -> fix key -> evidence.
+
+    Args:
+        session: The unit of work.
+        keys: The entries' keys.
+        now: The time now.
+        hold_days: For how many days a fix must hold to have worked.
+    """
+    tries = _tries(session, keys)
+    seen = _seen(session, keys)
+    hold = timedelta(days=hold_days)
+    return {
+        entry: {fix: weigh(made, seen.get(entry, ()), now, hold) for fix, made in by_fix.items()}
+        for entry, by_fix in tries.items()
+    }
+
+
+def _tries(session: Session, keys: Collection[int]) -> dict[int, dict[str, list[Tried]]]:
+    rows = session.execute(
+        select(Attempt, Fault)
+        .join(Fault, col(Attempt.fault_id) == Fault.id)
+        .where(col(Attempt.entry_id).in_(keys), col(Attempt.struck_at).is_(None))
+        .order_by(col(Attempt.at), col(Attempt.id)),
+    ).all()
+    last = _last_of_each(session, keys)
+    found: dict[int, dict[str, list[Tried]]] = {}
+    for attempt, fault in rows:
+        if attempt.entry_id is None or attempt.fix_key is None:
+            continue
+        tried = Tried(
+            fault=fault.key,
+            item=fault.seen_item_id,
+            at=attempt.at,
+            outcome=Outcome(attempt.outcome),
+            restored=fault.restored_at is not None,
+            last=last[fault.key] == attempt.key,
+        )
+        found.setdefault(attempt.entry_id, {}).setdefault(attempt.fix_key, []).append(tried)
+    return found
+
+
+def _last_of_each(session: Session, keys: Collection[int]) -> dict[int, int]:
+    """Return fault -> its last attempt that stands, of any entry."""
+    faults = select(Attempt.fault_id).where(col(Attempt.entry_id).in_(keys))
+    rows = session.execute(
+        select(Attempt.fault_id, Attempt.id)
+        .where(col(Attempt.fault_id).in_(faults), col(Attempt.struck_at).is_(None))
+        .order_by(col(Attempt.at), col(Attempt.id)),
+    )
+    return {fault: key for fault, key in rows if key is not None}
+
+
+def _seen(session: Session, keys: Collection[int]) -> dict[int, list[tuple[int, int, datetime]]]:
+    rows = session.execute(
+        select(Fault.entry_id, Fault.id, Fault.seen_item_id, Fault.noticed_at).where(
+            col(Fault.entry_id).in_(keys),
+            col(Fault.merged_into_id).is_(None),
+            col(Fault.seen_item_id).is_not(None),
+        ),
+    )
+    found: dict[int, list[tuple[int, int, datetime]]] = {}
+    for entry, fault, item, noticed in rows:
+        found.setdefault(entry, []).append((fault, item, noticed))
+    return found
