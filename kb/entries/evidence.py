@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session, col, select
 
-from kb.faults.states import Evidence, Tried, weigh
+from kb.entries.outcomes import Evidence, Tried, weigh
 from kb.records.kinds import Outcome
 from kb.records.tables.faults import Attempt, Fault
 
