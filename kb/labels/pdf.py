@@ -29,6 +29,8 @@ def render(sheet: Sheet) -> bytes:
         out, pagesize=size, pageCompression=1, invariant=1, initialFontName=font.REGULAR
     )
     canvas.setTitle("Labels")
+    canvas.setAuthor("Kitlore")
+    canvas.setCreator("Kitlore")
     canvas.setViewerPreference("PrintScaling", "None")
     for page in sheet.pages:
         _draw(canvas, page, sheet)

@@ -104,7 +104,7 @@ def _version(segments: Sequence[QRData], level: Level, least: int) -> int | None
     symbol = _symbol(segments, level)
     try:
         return int(symbol.best_fit(start=least))  # type: ignore[no-untyped-call] # untyped library
-    except DataOverflowError:
+    except (DataOverflowError, ValueError):  # it tries version 41 before it gives up
         return None
 
 

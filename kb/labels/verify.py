@@ -68,13 +68,18 @@ def _pictures(path: Path, dpi: int) -> Iterator[Image.Image]:
     try:
         content = path.read_bytes()
     except OSError as error:
-        raise StorageError(
-            f"'{path}' can't be read back: {error.strerror}. Write the labels again.", path
-        ) from error
+        raise _unreadable(path, error.strerror or "") from error
     if path.suffix.lower() == ".png":
         yield Image.open(io.BytesIO(content)).convert("L")
         return
-    document = pypdfium2.PdfDocument(content)
+    try:
+        document = pypdfium2.PdfDocument(content)
+    except pypdfium2.PdfiumError as error:
+        raise _unreadable(path, "it is no whole PDF") from error
     for page in document:
         yield page.render(scale=dpi / _POINTS_PER_INCH, grayscale=True).to_pil()
     document.close()
+
+
+def _unreadable(path: Path, why: str) -> StorageError:
+    return StorageError(f"'{path}' can't be read back: {why}. Write the labels again.", path)
