@@ -1,0 +1,86 @@
+# mypy: disallow-untyped-calls=False
+"""How an index lies in its folder: its fields, and files that outlive a power cut."""
+
+import os
+from collections.abc import Iterator, Mapping
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+from whoosh import fields, formats
+from whoosh.filedb.filestore import FileStorage
+from whoosh.filedb.structfile import StructFile
+
+from kb.search import analysis, documents, reading
+from kb.search.documents import KINDS, Document, Which
+
+
+class Weighted(fields.FieldType):
+    """Terms that come with their weight, so that nothing is analysed twice; no positions."""
+
+    def __init__(self, *, scorable: bool = False) -> None:
+        super().__init__(formats.Existence(), None, scorable=scorable)
+
+    def index(
+        self, value: Mapping[str, int], **_: object
+    ) -> Iterator[tuple[bytes, int, float, bytes]]:
+        """Yield what is posted of each term: itself, how often, its weight, no more."""
+        for term, count in sorted(value.items()):
+            yield term.encode(), count, float(count), b""
+
+
+class Storage(FileStorage):
+    """A folder whose lasting files are on the disk before another file names them.
+
+    It keeps hold of what it opened, since the library drops open files where it fails.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__(str(folder))
+        self._opened: list[StructFile] = []
+
+    def create_file(self, name: str, excl: bool = False, mode: str = "wb", **kwargs: Any) -> Any:  # noqa: ANN401, FBT001, FBT002 - the library's own signature
+        """Create a file; one that lasts is synced when it is closed."""
+        lasting = name.endswith(".seg") or ".toc." in name
+        return super().create_file(name, excl, mode, onclose=_sync if lasting else None, **kwargs)
+
+    def open_file(self, name: str, **kwargs: Any) -> Any:  # noqa: ANN401
+        """Open a file; a table of contents is read whole."""
+        if name.endswith(".toc"):
+            return StructFile(BytesIO(Path(self.folder, name).read_bytes()), name=name)
+        self._opened.append(super().open_file(name, **kwargs))
+        return self._opened[-1]
+
+    def abandon(self) -> None:
+        """Close what a failed opening left open."""
+        for file in self._opened:
+            if not file.is_closed:
+                file.close()
+
+
+def schema(which: Which) -> fields.Schema:
+    """Return the fields of an index: one text for each kind it holds, and what is stored."""
+    texts = {kind: Weighted(scorable=True) for kind in KINDS[which]}
+    looked_up = {name: Weighted() for name in (reading.IDENTITY, reading.EXACT, reading.AREA)}
+    stored = {name: fields.STORED() for name in reading.STORED}
+    return fields.Schema(**texts, **looked_up, **stored)
+
+
+def row(document: Document) -> dict[str, Any]:
+    """Return the fields of one document."""
+    area = document.stored.get("area")
+    return {
+        document.kind: documents.weighted_terms(document),
+        reading.IDENTITY: {documents.identity(document.kind, document.key): 1},
+        reading.EXACT: dict.fromkeys(documents.exact_keys(document), 1),
+        reading.AREA: {analysis.exact_key(area): 1} if isinstance(area, str) else {},
+        "kind": document.kind,
+        "key": document.key,
+        "title": document.title,
+        "stored": documents.stored_text(document),
+    }
+
+
+def _sync(file: StructFile) -> None:
+    file.flush()
+    os.fsync(file.fileno())
