@@ -1,0 +1,83 @@
+"""Searches that found nothing: the list of entries to write next, most asked first."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from kb.checking import Draft, Line, check
+from kb.errors import NotFoundError
+from kb.gear import lookup
+from kb.records.tables.entries import Entry
+from kb.records.tables.faults import Unanswered
+from kb.records.unit import writer
+
+
+class QueryDraft(Draft):
+    """What was searched."""
+
+    query: Line
+
+
+@dataclass(frozen=True)
+class UnansweredLine:
+    """A query that found nothing, how often it was asked, and when last."""
+
+    query: str
+    times: int
+    last_at: datetime
+
+
+def keep(session: Session, query: str, at: datetime, item: str | None = None) -> None:
+    """Keep a search that found nothing.
+
+    Raises:
+        InvalidError: The query is empty, too long or holds control characters.
+        NotFoundError: The item is unknown.
+    """
+    draft = check(QueryDraft, {"query": query})
+    session.add(
+        Unanswered(
+            query=draft.query,
+            at=at,
+            by=writer(session).who,
+            item_id=lookup.item(session, item).key if item else None,
+        ),
+    )
+    session.flush()
+
+
+def answer(session: Session, query: str, slug: str) -> int:
+    """Say that an entry answers a query now, and return how often it had been asked.
+
+    Raises:
+        NotFoundError: The entry is unknown, or nobody asked that.
+    """
+    entry = session.scalars(select(Entry).where(Entry.slug == slug)).first()
+    if entry is None:
+        raise NotFoundError("entry", slug, "See 'kitlore entries list'.")
+    asked = session.scalars(
+        select(Unanswered).where(
+            Unanswered.query == query, col(Unanswered.answered_by_id).is_(None)
+        ),
+    ).all()
+    if not asked:
+        raise NotFoundError("unanswered search", query, "See 'kitlore entries wanted'.")
+    for one in asked:
+        one.answered_by_id = entry.key
+    session.flush()
+    return len(asked)
+
+
+def wanted(session: Session, limit: int = 50) -> tuple[UnansweredLine, ...]:
+    """Return what was searched and not found, most asked first."""
+    times, last = func.count(), func.max(Unanswered.at)
+    rows = session.execute(
+        select(Unanswered.query, times, last)
+        .where(col(Unanswered.answered_by_id).is_(None))
+        .group_by(Unanswered.query)
+        .order_by(times.desc(), last.desc(), col(Unanswered.query))
+        .limit(limit),
+    )
+    return tuple(UnansweredLine(query, count, at) for query, count, at in rows)
