@@ -178,3 +178,8 @@ def test_host_that_no_phone_could_open_is_refused(host: str, said: str) -> None:
         qr.address(host, "K7M4XV")
     assert said in caught.value.message
     assert caught.value.problems[0].field == "host"
+
+
+def test_smallest_symbol_has_an_alignment_pattern() -> None:
+    # Version 1 would hold this; it has no alignment pattern and 21 modules.
+    assert len(qr.modules("A")) == 25
