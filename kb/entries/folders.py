@@ -110,10 +110,33 @@ def lint_folder(folder: Path, known: frozenset[str] = frozenset()) -> Iterator[s
     files = _files(folder)
     slugs = known | {path.stem for path in files}
     for path in files:
-        text = _read(path)
+        text = read_file(path)
         yield from (f"{path}:{one.line}: {one.message}" for one in lint.lint(text, slugs))
         if f"\nslug: {path.stem}\n" not in text[:2000]:
             yield f"{path}:2: the slug isn't the file's name. Write 'slug: {path.stem}'."
+
+
+def read_file(path: Path) -> str:
+    """Return the text of an entry's file.
+
+    Raises:
+        InvalidError: It's too long, or isn't UTF-8; the line is named.
+        StorageError: It can't be read.
+    """
+    try:
+        content = path.read_bytes()
+        if len(content) > FILE_LIMIT:
+            raise InvalidError(
+                [Problem(str(path), f"{len(content):,} bytes are too many for an entry.")]
+            )
+        return content.decode()
+    except UnicodeDecodeError as error:
+        line = path.read_bytes()[: error.start].count(b"\n") + 1
+        raise InvalidError(
+            [Problem(f"{path}:{line}", "it isn't UTF-8. Save the file as UTF-8.")]
+        ) from None
+    except OSError as error:
+        raise StorageError(f"{path} can't be read: {error.strerror}.", path) from error
 
 
 def _import(
@@ -161,7 +184,7 @@ def _merge(session: Session, slug: str, text: str, at: datetime, taken: Taken) -
 
 def _checked(folder: Path) -> dict[str, str]:
     """Return slug -> text of a folder's entries, once all of them can be read."""
-    texts = {path: _read(path) for path in _files(folder)}
+    texts = {path: read_file(path) for path in _files(folder)}
     problems = [
         Problem(f"{path}:{one.line}", one.message)
         for path, text in texts.items()
@@ -178,23 +201,6 @@ def _files(folder: Path) -> list[Path]:
     if not files:
         raise NotFoundError("entry in", str(folder), "Name a folder that holds NAME.md files.")
     return files
-
-
-def _read(path: Path) -> str:
-    try:
-        content = path.read_bytes()
-        if len(content) > FILE_LIMIT:
-            raise InvalidError(
-                [Problem(str(path), f"{len(content):,} bytes are too many for an entry.")]
-            )
-        return content.decode()
-    except UnicodeDecodeError as error:
-        line = path.read_bytes()[: error.start].count(b"\n") + 1
-        raise InvalidError(
-            [Problem(f"{path}:{line}", "it isn't UTF-8. Save the file as UTF-8.")]
-        ) from None
-    except OSError as error:
-        raise StorageError(f"{path} can't be read: {error.strerror}.", path) from error
 
 
 def _stand(folder: Path) -> Mapping[str, str]:

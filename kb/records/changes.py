@@ -7,33 +7,14 @@ running when it read (`start`), reads from there again next time, and leaves out
 read already (`taken`). Nothing is skipped, and nothing has to wait for a long transaction.
 """
 
-import json
 from dataclasses import dataclass
 
 from sqlalchemy import text
 from sqlmodel import Session, col, select
 
+from kb.records.position import Position
 from kb.records.tables.journal import Base, Change
 from kb.records.unit import is_postgresql
-
-
-@dataclass(frozen=True)
-class Position:
-    """Up to where a reader has read.
-
-    Attributes:
-        base: The mark of the base it was read from.
-        start: Every row below this number (SQLite) or transaction (PostgreSQL) is read.
-        taken: Rows read already at or above it.
-    """
-
-    base: str
-    start: int = 0
-    taken: frozenset[int] = frozenset()
-
-    def dumps(self) -> str:
-        """Return the position as one line of JSON."""
-        return json.dumps([self.base, self.start, sorted(self.taken)], separators=(",", ":"))
 
 
 @dataclass(frozen=True)
@@ -49,15 +30,6 @@ class Feed:
     changed: tuple[tuple[str, int], ...]
     position: Position
     whole: bool
-
-
-def loads(dumped: str | None) -> Position | None:
-    """Return the position that was dumped, or None where it can't be read."""
-    try:
-        base, start, taken = json.loads(dumped or "")
-        return Position(str(base), int(start), frozenset(int(one) for one in taken))
-    except (ValueError, TypeError):
-        return None
 
 
 def since(session: Session, position: Position | None) -> Feed:
@@ -78,26 +50,30 @@ def since(session: Session, position: Position | None) -> Feed:
 def _since_on_sqlite(session: Session, known: Position, *, whole: bool) -> Feed:
     newest = session.scalars(select(Change.id).order_by(col(Change.id).desc()).limit(1)).first()
     end = (newest or 0) + 1
-    if end < known.start:  # an older copy was put in its place
+    if whole or end < known.start:  # an older copy was put in its place
         return Feed((), Position(known.base, end), whole=True)
     rows = session.execute(
-        select(Change.kind, Change.record_id).where(col(Change.id) >= known.start),
+        select(Change.kind, Change.record_id)
+        .where(col(Change.id) >= known.start)
+        .order_by(col(Change.id)),
     )
-    changed = () if whole else tuple(dict.fromkeys((kind, key) for kind, key in rows))
-    return Feed(changed, Position(known.base, end), whole=whole)
+    changed = tuple(dict.fromkeys((kind, key) for kind, key in rows))
+    return Feed(changed, Position(known.base, end), whole=False)
 
 
 def _since_on_postgresql(session: Session, known: Position, *, whole: bool) -> Feed:
-    # The horizon is read before the rows: what it covers is then surely among them.
-    horizon = session.execute(
-        text("SELECT pg_snapshot_xmin(pg_current_snapshot())::text::bigint"),
-    ).scalar_one()
+    # The horizon is read before the rows: what lies below it is then surely among them.
+    horizon = int(
+        session.execute(
+            text("SELECT pg_snapshot_xmin(pg_current_snapshot())::text::bigint"),
+        ).scalar_one(),
+    )
     found = session.execute(
         select(Change.id, Change.mark, Change.kind, Change.record_id)
-        .where(col(Change.mark) >= known.start)
+        .where(col(Change.mark) >= (horizon if whole else known.start))
         .order_by(col(Change.id)),
     ).all()
-    fresh = [row for row in found if row[0] not in known.taken]
+    fresh = [] if whole else [row for row in found if row[0] not in known.taken]
     taken = frozenset(row[0] for row in found if row[1] >= horizon)
-    changed = () if whole else tuple(dict.fromkeys((row[2], row[3]) for row in fresh))
-    return Feed(changed, Position(known.base, int(horizon), taken), whole=whole)
+    changed = tuple(dict.fromkeys((row[2], row[3]) for row in fresh))
+    return Feed(changed, Position(known.base, horizon, taken), whole=whole)

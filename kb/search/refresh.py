@@ -4,7 +4,7 @@ from pathlib import Path
 
 from sqlmodel import Session
 
-from kb.records import changes
+from kb.records import changes, position
 from kb.search import index, sources
 from kb.search.documents import Which
 from kb.search.sources import Clock
@@ -32,7 +32,7 @@ def catch_up(session: Session, folder: Path, clock: Clock) -> bool:
 def _catch_up(session: Session, folder: Path, which: Which, clock: Clock) -> bool:
     for _ in range(_TRIES):
         known = index.position(folder, which)
-        feed = changes.since(session, changes.loads(known))
+        feed = changes.since(session, position.loads(known))
         until = feed.position.dumps()
         if known == until:
             return True

@@ -1,0 +1,108 @@
+"""Where a command works: the workspace chosen, its database, who writes and when."""
+
+import getpass
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from kb import checking, clock
+from kb.records import workspace
+from kb.records.workspace import Workspace
+
+BY = "KITLORE_BY"
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What the person said before the command: which workspace, and who they are."""
+
+    folder: Path | None = None
+    by: str | None = None
+
+
+CHOICE: ContextVar[Choice] = ContextVar("choice")
+_NOTHING_SAID = Choice()
+
+
+def chosen() -> Workspace:
+    """Return the workspace that the command works in.
+
+    Raises:
+        InvalidError: Its settings are wrong.
+        NotFoundError: There is none.
+    """
+    return workspace.chosen(_choice().folder, Path.cwd(), os.environ)
+
+
+def now(place: Workspace) -> datetime:
+    """Return the time now in a workspace, which may hold its day fixed."""
+    return place.now(clock.now())
+
+
+def moment(place: Workspace, typed: str | None) -> datetime:
+    """Return the time that was typed, in the workspace's zone; now where nothing was.
+
+    Raises:
+        InvalidError: It's no time.
+    """
+    if typed is None:
+        return now(place)
+    return checking.moment(typed, place.settings.timezone, now(place))
+
+
+def login() -> str:
+    """Return the name that the machine knows the person by."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):
+        return "somebody"
+
+
+@contextmanager
+def writing(place: Workspace) -> Iterator[Any]:
+    """Open a unit of work that writes, in the name of whoever calls.
+
+    The person is the one of --by or KITLORE_BY, who must be known, else the login name.
+
+    Raises:
+        BusyError: Another writer holds the database.
+        NotFoundError: Nobody has the name.
+        StorageError: The database can't be written.
+    """
+    from kb.crew import people
+    from kb.records import opening, session
+    from kb.records.unit import Writer
+
+    named = _choice().by or os.environ.get(BY)
+    writer = Writer(named or login(), "terminal", now(place))
+    with session.begin(opening.open_engine(place), writer) as unit:
+        if named:
+            people.person_by(unit, named)
+        yield unit
+
+
+@contextmanager
+def reading(place: Workspace) -> Iterator[Any]:
+    """Open a unit of work that only reads.
+
+    Raises:
+        StorageError: The database can't be read.
+    """
+    from kb.records import opening, session
+
+    with session.read(opening.open_engine(place)) as unit:
+        yield unit
+
+
+def given(**options: object) -> dict[str, Any]:
+    """Return the options that were given: field to what was typed."""
+    return {name: value for name, value in options.items() if value is not None}
+
+
+def _choice() -> Choice:
+    return CHOICE.get(_NOTHING_SAID)

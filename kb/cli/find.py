@@ -1,0 +1,116 @@
+"""`find`: search by symptom."""
+
+import json
+import sys
+from typing import Annotated, Any
+
+import typer
+
+from kb.cli import desk, failures, find_text, finding, output
+from kb.errors import BusyError, InvalidError, KitloreError, Problem, StorageError
+from kb.records.workspace import Workspace
+from kb.search import query
+from kb.search.query import Answer
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the word `find`."""
+    app.command("find")(find)
+
+
+def find(
+    words: Annotated[list[str] | None, typer.Argument(help="What you see or hear.")] = None,
+    item: Annotated[str | None, typer.Option(help="The thing at hand: its code or name.")] = None,
+    area: Annotated[str | None, typer.Option(help="Put this area first; hides nothing.")] = None,
+    stdin: Annotated[
+        bool, typer.Option("--stdin", help="One query a line, plain or JSON.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON.")] = False,
+) -> None:
+    """Search by what you see or hear, in your own words.
+
+    The first answer comes with its fixes: steps, minutes, what they interrupt, how to see that
+    it worked. Exit code 1 means that nothing was found.
+
+    Example: kitlore find "everything looks pink"
+    """
+    place = desk.chosen()
+    if stdin:
+        _answer_lines(place)
+        return
+    text = " ".join(words or [])
+    if not text.strip():
+        raise InvalidError([Problem("words", "say what you see or hear.")])
+    found = finding.ask(place, text, item, area)
+    if as_json:
+        output.as_json(_plain(found))
+    else:
+        find_text.show(found, desk.now(place), place.settings.timezone)
+    if not found.confident:
+        _remember(place, text, item)
+    if not found.hits:
+        raise typer.Exit(failures.NO)
+
+
+def _answer_lines(place: Workspace) -> None:
+    """Answer each line of standard input with a line of JSON; a bad line gets its sentence."""
+    finding.freshen(place)
+    with query.opened(place.index) as indexes:
+        for line in sys.stdin:
+            if not line.strip():
+                continue
+            try:
+                text, item, area = _read_line(line)
+                plain = _plain(query.answer(indexes, text, finding.wish(place, item, area)))
+            except KitloreError as error:
+                plain = {"query": line.strip(), "error": error.message}
+            typer.echo(json.dumps(plain, ensure_ascii=False))
+
+
+def _read_line(line: str) -> tuple[str, str | None, str | None]:
+    """Return query, item and area of a line."""
+    if not line.lstrip().startswith("{"):
+        return line.strip(), None, None
+    try:
+        asked = json.loads(line)
+    except ValueError as error:
+        raise InvalidError([Problem("line", f"it is no JSON: {error}.")]) from None
+    text = asked.get("query")
+    if not isinstance(text, str):
+        raise InvalidError([Problem("query", "it is missing, or no text.")])
+    return text, asked.get("item"), asked.get("area")
+
+
+def _remember(place: Workspace, text: str, item: str | None) -> None:
+    """Keep a search without a sure answer; a base that can't be written is no reason to fail."""
+    from kb.search import unanswered
+
+    try:
+        with desk.writing(place) as session:
+            unanswered.keep(session, text, desk.now(place), item)
+    except (BusyError, StorageError, InvalidError):
+        return
+
+
+def _plain(found: Answer) -> dict[str, Any]:
+    """Return an answer in the form that scripts rely on."""
+    return {
+        "query": found.query,
+        "confident": found.confident,
+        "lead": round(found.lead, 4),
+        "results": [
+            {
+                "kind": hit.kind,
+                "id": hit.key,
+                "title": hit.title,
+                "score": round(hit.score, 6),
+                "why": list(hit.why),
+                **(
+                    {"fixes": hit.stored["fixes"], "area": hit.stored["area"]}
+                    if hit.kind == "entry"
+                    else {}
+                ),
+            }
+            for hit in found.hits
+        ],
+    }

@@ -1,0 +1,13 @@
+"""Options that many commands share."""
+
+from typing import Annotated
+
+import typer
+
+At = Annotated[str | None, typer.Option("--at", help="When: 19:05 or 2026-10-31 19:05; else now.")]
+Seen = Annotated[int | None, typer.Option("--seen", help="The version that you looked at.")]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]
+Limit = Annotated[int, typer.Option(help="How many at most.", min=1)]
+Offset = Annotated[int, typer.Option(help="How many to leave out first.", min=0)]
+ItemName = Annotated[str, typer.Argument(help="The item's code or name.", metavar="CODE")]
+Reason = Annotated[str | None, typer.Option(help="Why.")]
