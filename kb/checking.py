@@ -7,16 +7,25 @@ person typed, as text; the same rule gives the same sentence in the terminal and
 import re
 import unicodedata
 from collections.abc import Mapping
-from datetime import UTC, date, datetime
+from datetime import MAXYEAR, MINYEAR, UTC, date, datetime
 from typing import Annotated, Any, TypeVar
 from zoneinfo import ZoneInfo
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationError
+from pydantic import (
+    AfterValidator,
+    AwareDatetime,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+)
 
-from kb.errors import InvalidError, Problem
+from kb.errors import InvalidError, Problem, quoted
 
 LINE_LIMIT = 300
 TEXT_LIMIT = 20_000
+_COUNT_LIMIT = 1_000_000
 
 _DAY = re.compile(r"\d{4}-\d\d-\d\d$")
 _TIME = re.compile(r"\d{1,2}:\d\d$")
@@ -69,7 +78,7 @@ def clean_line(value: str) -> str:
 
 
 def _required(value: str) -> str:
-    if not value:
+    if not any(character.isprintable() and not character.isspace() for character in value):
         msg = "it is empty. Type something."
         raise ValueError(msg)
     return value
@@ -113,13 +122,13 @@ def _problem(draft: type[Draft], item: Any) -> Problem:  # noqa: ANN401 - pydant
         return Problem(field, "it is missing. Give it.")
     if kind == "extra_forbidden":
         known = ", ".join(name.replace("_", " ") for name in draft.model_fields)
-        return Problem(field, f"no such field. Known are: {known}.")
+        return Problem(quoted(field)[1:-1], f"no such field. Known are: {known}.")
     if kind == "value_error":
         return Problem(field, message.removeprefix("Value error, "))
-    given = item.get("input")
+    given = quoted(item.get("input"))
     if kind in ("enum", "literal_error"):
-        return Problem(field, f"'{given}' is none of {item['ctx']['expected']}.")
-    return Problem(field, f"'{given}' does not fit: {message[0].lower()}{message[1:]}.")
+        return Problem(field, f"{given} is none of {item['ctx']['expected']}.")
+    return Problem(field, f"{given} does not fit: {message[0].lower()}{message[1:]}.")
 
 
 def _iso_day(value: object) -> object:
@@ -134,7 +143,7 @@ def _iso_day(value: object) -> object:
 
 
 def _no_day(value: str) -> object:
-    msg = f"'{value}' is no day. Write year-month-day, like 2026-03-19."
+    msg = f"{quoted(value)} is no day. Write year-month-day, like 2026-03-19."
     raise ValueError(msg)
 
 
@@ -146,13 +155,22 @@ def _minor_units(value: object) -> object:
         return None
     found = _AMOUNT.match(value.strip())
     if not found:
-        msg = f"'{value}' is no amount. Write it like 980 or 12.50."
+        msg = f"{quoted(value)} is no amount. Write it like 980 or 12.50."
         raise ValueError(msg)
     return int(found[1]) * 100 + int((found[2] or "0").ljust(2, "0"))
 
 
 OptionalDay = Annotated[date | None, BeforeValidator(_iso_day)]
-OptionalMoney = Annotated[int | None, BeforeValidator(_minor_units)]
+OptionalMoney = Annotated[Annotated[int, Field(ge=0)] | None, BeforeValidator(_minor_units)]
+
+Count = Annotated[int, Field(ge=0, le=_COUNT_LIMIT)]
+OptionalCount = Annotated[Count | None, BeforeValidator(_empty_is_none)]
+
+# Times reach a draft parsed already (see `moment`), since only the face knows the zone.
+Moment = Annotated[
+    AwareDatetime, Field(strict=True), AfterValidator(lambda value: value.astimezone(UTC))
+]
+OptionalMoment = Annotated[Moment | None, BeforeValidator(_empty_is_none)]
 
 
 def moment(typed: str, zone: ZoneInfo, now: datetime) -> datetime:
@@ -172,11 +190,10 @@ def moment(typed: str, zone: ZoneInfo, now: datetime) -> datetime:
     local = _local(text)
     if local is None:
         raise InvalidError(
-            [Problem("time", f"'{typed}' is no time. Write 19:00 or 2026-10-31 19:00.")],
+            [Problem("time", f"{quoted(typed)} is no time. Write 19:00 or 2026-10-31 19:00.")],
         )
-    local = local.replace(tzinfo=zone)
-    found = local.astimezone(UTC)
-    if found.astimezone(zone).replace(tzinfo=None) != local.replace(tzinfo=None):
+    found = local.replace(tzinfo=zone).astimezone(UTC)
+    if found.astimezone(zone).replace(tzinfo=None) != local:
         raise InvalidError(
             [Problem("time", f"{typed} doesn't exist in {zone.key}: the clock skips it.")],
         )
@@ -185,6 +202,8 @@ def moment(typed: str, zone: ZoneInfo, now: datetime) -> datetime:
 
 def _local(text: str) -> datetime | None:
     try:
-        return datetime.fromisoformat(text) if _MOMENT.match(text) else None
+        found = datetime.fromisoformat(text) if _MOMENT.match(text) else None
     except ValueError:
         return None
+    # At the ends of the calendar a time has no counterpart in UTC.
+    return found if found and MINYEAR < found.year < MAXYEAR else None

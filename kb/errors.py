@@ -7,6 +7,18 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+_QUOTE_LIMIT = 60
+
+
+def quoted(given: object) -> str:
+    """Return what was given, quoted for a sentence: one line, short, nothing invisible."""
+    text = str(given)
+    shown = "".join(
+        character if character.isprintable() else f"<U+{ord(character):04X}>"
+        for character in text[:_QUOTE_LIMIT]
+    )
+    return f"'{shown}{'…' if len(text) > _QUOTE_LIMIT else ''}'"
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -47,7 +59,7 @@ class NotFoundError(KitloreError):
     def __init__(self, what: str, given: str, mend: str) -> None:
         self.what = what
         self.given = given
-        super().__init__(f"No {what} '{given}'. {mend}")
+        super().__init__(f"No {what} {quoted(given)}. {mend}")
 
 
 class ConflictError(KitloreError):

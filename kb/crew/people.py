@@ -1,18 +1,22 @@
 """People: added, given a role, merged, forgotten."""
 
+import json
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import update
+from sqlalchemy import String, cast, update
 from sqlmodel import Session, SQLModel, col, select
 
 from kb.checking import Draft, Line, check
 from kb.errors import ConflictError, NotFoundError
-from kb.records import journal
+from kb.records import journal, merging
 from kb.records.kinds import Role
 from kb.records.tables.crew import Person
 from kb.records.tables.entries import EntryRevision
 from kb.records.tables.faults import Attempt, Fault, Unanswered
 from kb.records.tables.journal import History
+from kb.records.tables.use import Loan, Service
 from kb.records.unit import writer
 
 # Where a person's name stands as they gave it at the time.
@@ -21,6 +25,8 @@ _NAMED: tuple[tuple[type[SQLModel], str], ...] = (
     (Attempt, "by"),
     (EntryRevision, "by"),
     (Unanswered, "by"),
+    (Service, "tester"),
+    (Loan, "borrower"),
     (History, "who"),
 )
 
@@ -41,7 +47,7 @@ class PersonLine:
     version: int
 
 
-def add_person(session: Session, values: dict[str, str]) -> PersonLine:
+def add_person(session: Session, values: Mapping[str, Any]) -> PersonLine:
     """Add a person.
 
     Raises:
@@ -57,7 +63,7 @@ def add_person(session: Session, values: dict[str, str]) -> PersonLine:
 
 
 def change_person(
-    session: Session, name: str, values: dict[str, str], seen: int | None = None
+    session: Session, name: str, values: Mapping[str, Any], seen: int | None = None
 ) -> PersonLine:
     """Change a person's role or name; the old name stays in what they wrote before.
 
@@ -82,10 +88,11 @@ def merge_person(session: Session, name: str, into: str) -> PersonLine:
         ConflictError: Both are the same already.
         NotFoundError: Nobody has one of the names.
     """
-    kept = person_by(session, into)
+    kept = journal.for_change(session, Person, person_by(session, into).key)
     gone = journal.for_change(session, Person, person_by(session, name).key)
     if kept.key == gone.key:
         raise ConflictError(f"{name} and {into} are one person already.")
+    merging.repoint(session, Person, gone.key, kept.key)
     gone.merged_into_id = kept.key
     session.flush()
     _rename(session, gone.name, kept.name)
@@ -93,20 +100,25 @@ def merge_person(session: Session, name: str, into: str) -> PersonLine:
 
 
 def forget_person(session: Session, name: str) -> str:
-    """Take a person's name out of every record, and return what stands there instead.
+    """Take a person's names out of every record, and return what stands there instead.
 
-    What they did stays, under a number.
+    What they did stays, under a number. Names that they had before and names merged into
+    theirs go too, unless somebody else has one now.
 
     Raises:
         NotFoundError: Nobody has the name.
     """
     person = journal.for_change(session, Person, person_by(session, name).key)
     blank = f"person {person.key}"
-    old = person.name
-    person.name, person.forgotten_at = blank, writer(session).at
+    others = {line.name for line in people(session)} - {person.name}
+    names = _names_ever(session, person) - others
+    for one in _records_of(session, person):
+        one.name = blank
+    person.forgotten_at = writer(session).at
     session.flush()
-    _rename(session, old, blank)
-    _blank_history(session, person.key, blank)
+    for old in sorted(names):
+        _rename(session, old, blank)
+        _blank_history(session, old, blank)
     return blank
 
 
@@ -146,6 +158,23 @@ def _require_free(session: Session, name: str) -> None:
         raise ConflictError(f"There is a person '{name}' already. Take another name.")
 
 
+def _records_of(session: Session, person: Person) -> list[Person]:
+    """Return a person's own record and those merged into it."""
+    merged = session.scalars(select(Person).where(Person.merged_into_id == person.key))
+    return [person, *merged]
+
+
+def _names_ever(session: Session, person: Person) -> set[str]:
+    """Return the names that a person has and had, those merged into theirs included."""
+    return {
+        name
+        for one in _records_of(session, person)
+        for step in journal.steps(session, "person", one.key)
+        for name in step.changes.get("name", ())
+        if name is not None
+    }
+
+
 def _rename(session: Session, old: str, new: str) -> None:
     """Change the name where it was written; forgetting would be none if the journal kept it."""
     for table, column in _NAMED:
@@ -153,13 +182,22 @@ def _rename(session: Session, old: str, new: str) -> None:
         session.execute(update(table).where(attribute == old).values({column: new}))
 
 
-def _blank_history(session: Session, key: int, blank: str) -> None:
+def _blank_history(session: Session, old: str, blank: str) -> None:
+    """Change the name where the journal tells what a record said before and after."""
+    columns = {str(table.__tablename__): column for table, column in _NAMED}
+    columns["person"] = "name"
+    told = json.dumps(old)[1:-1]
     found = session.scalars(
-        select(History).where(History.kind == "person", History.record_id == key),
+        select(History).where(
+            col(History.kind).in_(columns),
+            cast(History.changes, String).contains(told, autoescape=True),
+        ),
     )
     for row in found:
-        if "name" in row.changes:
-            row.changes = {**row.changes, "name": [None, blank]}
+        column = columns[row.kind]
+        pair = row.changes.get(column, [])
+        said = [blank if value == old else value for value in pair]
+        row.changes = {**row.changes, column: said} if pair else row.changes
     session.flush()
 
 

@@ -4,10 +4,18 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
-from kb.checking import Draft, Line, OptionalDay, OptionalLine, OptionalMoney, OptionalText
-from kb.errors import InvalidError
+from kb.checking import (
+    Draft,
+    Line,
+    OptionalDay,
+    OptionalLine,
+    OptionalMoney,
+    OptionalText,
+    clean_line,
+)
+from kb.errors import InvalidError, quoted
 from kb.gear import codes
-from kb.records.kinds import PlaceKind
+from kb.records.kinds import ItemState, PlaceKind
 
 # The kinds of equipment a studio of this sort has; a model has one of them.
 CLASSES = (
@@ -64,7 +72,7 @@ def _no_code(value: str) -> str:
 def _known_class(value: str | None) -> str | None:
     if value is None or value in CLASSES:
         return value
-    msg = f"'{value}' is no class of equipment. Known are: {', '.join(CLASSES)}."
+    msg = f"{quoted(value)} is no class of equipment. Known are: {', '.join(CLASSES)}."
     raise ValueError(msg)
 
 
@@ -76,10 +84,17 @@ def _pairs(value: object) -> object:
     for part in filter(None, (piece.strip() for piece in value.split(","))):
         name, equals, given = (piece.strip() for piece in part.partition("="))
         if not (equals and name and given):
-            msg = f"'{part}' is no NAME=VALUE. Write it like length=3 m, rate=18 Gb/s."
+            msg = f"{quoted(part)} is no NAME=VALUE. Write it like length=3 m, rate=18 Gb/s."
             raise ValueError(msg)
         pairs[name] = given
     return pairs
+
+
+def _clean_pairs(pairs: dict[str, Any]) -> dict[str, Any]:
+    return {
+        clean_line(name): clean_line(value) if isinstance(value, str) else value
+        for name, value in pairs.items()
+    }
 
 
 class ModelDraft(Draft):
@@ -88,13 +103,15 @@ class ModelDraft(Draft):
     maker: Line
     name: Line
     equipment_class: Annotated[OptionalLine, AfterValidator(_known_class)] = None
-    technical: Annotated[dict[str, Any], BeforeValidator(_pairs)] = Field(default_factory=dict)
+    technical: Annotated[dict[str, Any], BeforeValidator(_pairs), AfterValidator(_clean_pairs)] = (
+        Field(default_factory=dict)
+    )
 
 
 class PlaceDraft(Draft):
     """A node of the tree of places; `within` names the one it lies in."""
 
-    name: Line
+    name: Annotated[Line, AfterValidator(_no_code)]
     kind: PlaceKind = PlaceKind.AREA
     within: OptionalLine = None
 
@@ -113,3 +130,17 @@ class ItemDraft(Draft):
     supplier: OptionalLine = None
     warranty_until: OptionalDay = None
     note: OptionalText = None
+
+
+class MoveDraft(Draft):
+    """Where an item is put, and why."""
+
+    place: Line
+    reason: OptionalLine = None
+
+
+class StateDraft(Draft):
+    """Whether an item may be used, and why."""
+
+    state: ItemState
+    reason: OptionalLine = None

@@ -10,11 +10,11 @@ from sqlmodel import Session, col, select
 
 from kb.checking import check
 from kb.errors import ConflictError, InvalidError, Problem
-from kb.gear import codes, lookup
-from kb.gear.drafts import ItemDraft
+from kb.gear import codes, duplicates, lookup, placing
+from kb.gear.drafts import ItemDraft, MoveDraft, StateDraft
 from kb.records import journal, merging
-from kb.records.kinds import ItemState, PlaceKind
-from kb.records.tables.gear import Code, Item, Model, Place, Placement, StateSpell
+from kb.records.kinds import ItemState
+from kb.records.tables.gear import Code, Item, Model, StateSpell, folded
 from kb.records.tables.use import Link
 
 _PLAIN = ("batch", "serial", "in_service", "bought", "supplier", "warranty_until", "note")
@@ -47,7 +47,7 @@ def add_item(
     code.item_id = item.key
     session.add(StateSpell(item_id=item.key, state=ItemState.FIT, since=at))
     if draft.place:
-        _put(session, item, draft.place, at, None)
+        placing.put(session, item, lookup.place(session, draft.place), at)
     session.flush()
     return item.code
 
@@ -65,18 +65,21 @@ def change_item(
         seen: The version that was looked at.
 
     Raises:
-        ConflictError: Changed since it was seen, the name is in use, the position is filled.
+        ConflictError: Changed since it was seen, the name is in use, the position is filled, or
+            a retired item would move.
         InvalidError: A field is wrong.
         NotFoundError: The item, the model or the place is unknown.
     """
     item = journal.for_change(session, Item, lookup.item(session, typed).key, seen)
     draft = check(ItemDraft, {**_as_typed(session, item), **values})
     if draft.name != item.name:
-        _require_free_name(session, draft.name)
-    item.name = draft.name
+        _require_free_name(session, draft.name, but=item.key)
+    item.name, item.name_folded = draft.name, folded(draft.name)
     _fill(session, item, draft)
-    if draft.place and values.get("place"):
-        _put(session, item, draft.place, at, None)
+    if "place" in values:
+        place = lookup.place(session, draft.place) if draft.place else None
+        if (place.key if place else None) != item.place_id:
+            placing.put(session, item, place, at)
     session.flush()
 
 
@@ -92,42 +95,48 @@ def move_item(
 
     Raises:
         ConflictError: Changed since it was seen, retired, or the position is filled.
+        InvalidError: The reason is no line of text.
         NotFoundError: The item or the place is unknown.
     """
     item = journal.for_change(session, Item, lookup.item(session, typed).key, seen)
-    _require_in_use(item)
-    _put(session, item, place, at, reason)
+    draft = check(MoveDraft, {"place": place, "reason": reason})
+    placing.put(session, item, lookup.place(session, draft.place), at, draft.reason)
     session.flush()
 
 
 def set_state(
     session: Session,
     typed: str,
-    state: ItemState,
+    state: str,
     at: datetime,
     reason: str | None = None,
     seen: int | None = None,
 ) -> None:
     """Say whether an item may be used: fit, doubtful, set aside or retired.
 
-    Retiring ends its open links, gives its name free and asks for a reason.
+    Retiring ends its open links, gives its name free and asks for a reason. A state that was
+    set by a slip is taken back by setting the right one from the same time on.
 
     Raises:
-        ConflictError: Changed since it was seen, or it's in that state already.
-        InvalidError: A reason is missing.
+        ConflictError: Changed since it was seen, in that state already, changed later than
+            `at`, or its name or position was given to another while it was retired.
+        InvalidError: A reason is missing, or there is no such state.
         NotFoundError: The item is unknown.
     """
     item = journal.for_change(session, Item, lookup.item(session, typed).key, seen)
-    if item.state == state:
-        raise ConflictError(f"{item.name} is {state.value} already. Nothing was changed.")
-    if state in (ItemState.SET_ASIDE, ItemState.RETIRED) and not (reason or "").strip():
-        raise InvalidError([Problem("reason", f"say why it's {state.value}.")])
+    draft = check(StateDraft, {"state": state, "reason": reason})
+    if item.state == draft.state:
+        raise ConflictError(f"{item.name} is {item.state} already. Nothing was changed.")
+    if draft.state in (ItemState.SET_ASIDE, ItemState.RETIRED) and not draft.reason:
+        raise InvalidError([Problem("reason", f"say why it's {draft.state.value}.")])
+    _require_latest(session, item, at)
     if item.state == ItemState.RETIRED:
-        _require_free_name(session, item.name)
-    session.add(StateSpell(item_id=item.key, state=state, since=at, reason=reason))
-    session.flush()
-    item.state = _latest(session, item.key).state
-    if state == ItemState.RETIRED:
+        _require_free_name(session, item.name, but=item.key)
+        placing.require_empty(session, item.place_id, item)
+    spell = StateSpell(item_id=item.key, state=draft.state, since=at, reason=draft.reason)
+    session.add(spell)
+    item.state = draft.state
+    if draft.state == ItemState.RETIRED:
         _end_links(session, item.key, at)
     session.flush()
 
@@ -136,24 +145,20 @@ def merge_item(session: Session, typed: str, into: str, at: datetime) -> None:
     """Say that two records are one thing: everything moves to the second, both codes lead there.
 
     Raises:
-        ConflictError: Both are one already, or both have an open link, loan or port.
+        ConflictError: Both are one already, the second is out of use and the first is not, both
+            are on loan, or their links can't be those of one thing.
         NotFoundError: One of them is unknown.
     """
-    kept = lookup.item(session, into)
+    kept = journal.for_change(session, Item, lookup.item(session, into).key)
     gone = journal.for_change(session, Item, lookup.item(session, typed).key)
-    if kept.key == gone.key:
-        raise ConflictError(f"{typed} and {into} are one item already.")
-    for name in ("model_id", "place_id", "serial", "batch", "bought", "price_minor"):
-        if getattr(kept, name) is None:
-            setattr(kept, name, getattr(gone, name))
-    begun = [day for day in (kept.in_service, gone.in_service) if day is not None]
-    kept.in_service = min(begun, default=None)
+    duplicates.require_one_thing(session, gone, kept)
+    duplicates.fill_up(kept, gone)
+    duplicates.remove_doubled_services(session, gone, kept, at)
     # The doubled record's own states say nothing of the thing: it was one all the time.
     merging.repoint(session, Item, gone.key, kept.key, leaving=(StateSpell,))
-    session.add(
-        StateSpell(item_id=gone.key, state=ItemState.RETIRED, since=at, reason="merged"),
-    )
+    session.add(StateSpell(item_id=gone.key, state=ItemState.RETIRED, since=at, reason="merged"))
     gone.state, gone.merged_into_id = ItemState.RETIRED, kept.key
+    kept.place_id = placing.newest(session, kept.key)
     session.flush()
 
 
@@ -192,55 +197,30 @@ def _as_typed(session: Session, item: Item) -> dict[str, Any]:
     }
 
 
-def _put(session: Session, item: Item, typed: str, at: datetime, reason: str | None) -> None:
-    place = lookup.place(session, typed)
-    if place.kind == PlaceKind.POSITION:
-        _require_empty(session, place, item)
-    session.add(Placement(item_id=item.key, place_id=place.key, since=at, reason=reason))
-    session.flush()
-    newest = session.scalars(
-        select(Placement)
-        .where(Placement.item_id == item.key)
-        .order_by(col(Placement.since).desc(), col(Placement.id).desc()),
-    ).first()
-    item.place_id = newest.place_id if newest else place.key
-
-
-def _require_empty(session: Session, place: Place, item: Item) -> None:
-    journal.for_change(session, Place, place.key)  # one filler at a time
-    there = session.scalars(
-        select(Item).where(
-            Item.place_id == place.key, Item.state != ItemState.RETIRED, Item.id != item.key
-        ),
-    ).first()
-    if there is not None:
-        raise ConflictError(
-            f"{place.name} is a position and {there.name} fills it. Move {there.name} first."
-        )
-
-
-def _require_in_use(item: Item) -> None:
-    if item.state == ItemState.RETIRED:
-        raise ConflictError(f"{item.name} is retired. Make it fit again first.")
-
-
-def _require_free_name(session: Session, name: str) -> None:
+def _require_free_name(session: Session, name: str, but: int | None = None) -> None:
     taken = session.scalars(
-        select(Item).where(Item.name == name, Item.state != ItemState.RETIRED),
+        select(Item).where(
+            Item.name_folded == folded(name),
+            Item.state != ItemState.RETIRED,
+            col(Item.id).is_distinct_from(but),
+        ),
     ).first()
     if taken is not None:
         raise ConflictError(
-            f"There is an item '{name}' in use ({codes.shown(taken.code)}). Take another name."
+            f"There is an item '{taken.name}' in use ({codes.shown(taken.code)}). Take another "
+            "name."
         )
 
 
-def _latest(session: Session, key: int) -> StateSpell:
-    found = session.scalars(
-        select(StateSpell)
-        .where(StateSpell.item_id == key)
-        .order_by(col(StateSpell.since).desc(), col(StateSpell.id).desc()),
-    ).all()
-    return found[0]  # the spell just added is among them
+def _require_latest(session: Session, item: Item, at: datetime) -> None:
+    later = session.scalars(
+        select(StateSpell).where(StateSpell.item_id == item.key, StateSpell.since > at),
+    ).first()
+    if later is not None:
+        raise ConflictError(
+            f"{item.name} became {later.state} later, at {later.since:%Y-%m-%d %H:%M} UTC. Give "
+            "that time or a later one."
+        )
 
 
 def _end_links(session: Session, key: int, at: datetime) -> None:

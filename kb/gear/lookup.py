@@ -1,18 +1,22 @@
 """Find an item, a model or a place by what a person typed."""
 
 import difflib
+import re
 from collections.abc import Iterable, Sequence
 from typing import TypeVar
 
-from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from kb.errors import ConflictError, InvalidError, NotFoundError
+from kb.checking import clean_text
+from kb.errors import ConflictError, InvalidError, NotFoundError, Problem, quoted
 from kb.gear import codes
 from kb.records.kinds import ItemState
-from kb.records.tables.gear import Code, Item, Model, Place
+from kb.records.tables.gear import Code, Item, Model, Place, folded
 
 RowT = TypeVar("RowT", Item, Model, Place)
+
+# More digits than any number here has would not fit its column.
+_NUMBER = re.compile(r"#?([0-9]{1,9})$")
 
 
 def item(session: Session, typed: str) -> Item:
@@ -53,7 +57,7 @@ def model(session: Session, typed: str) -> Model:
         ConflictError: Several makers have a model of that name.
         NotFoundError: There is none.
     """
-    wanted = " ".join(typed.split()).casefold()
+    wanted = _line(typed).casefold()
     known = session.scalars(select(Model).where(col(Model.merged_into_id).is_(None))).all()
     found = [m for m in known if f"{m.maker} {m.name}".casefold() == wanted]
     found = found or [m for m in known if m.name.casefold() == wanted]
@@ -83,22 +87,42 @@ def place(session: Session, typed: str) -> Place:
         return found[0]
     code = _code(session, typed)
     if code is not None and code.place_id is not None:
-        return by_key(session, Place, code.place_id)
+        coded = by_key(session, Place, code.place_id)
+        if coded.retired_at is None:
+            return coded
+        raise NotFoundError("place in use with the code", typed, f"{coded.name} is out of use.")
     if codes.looks_like_code(typed):
         codes.read(typed)
     mend = _nearest(typed, [one.name for one in tree.places]) + "See 'kitlore place list'."
     raise NotFoundError("place", typed, mend)
 
 
-class Tree:
-    """The places in use, read once."""
+def number(kind: str, typed: str | int) -> int:
+    """Return the number of a show, a link, a service, typed as '7' or 'show 7'.
 
-    def __init__(self, session: Session) -> None:
-        self.places: Sequence[Place] = session.scalars(
-            select(Place).where(
-                col(Place.merged_into_id).is_(None), col(Place.retired_at).is_(None)
-            ),
-        ).all()
+    Args:
+        kind: The word that may stand before it.
+        typed: What was typed.
+
+    Raises:
+        InvalidError: It's no number.
+    """
+    found = _NUMBER.match(str(typed).strip().casefold().removeprefix(kind).strip())
+    if not found:
+        raise InvalidError(
+            [Problem(kind, f"{quoted(typed)} is no number. Write it like 7 or {kind} 7.")]
+        )
+    return int(found[1])
+
+
+class Tree:
+    """The places in use, read once; those out of use too where history is asked."""
+
+    def __init__(self, session: Session, *, retired: bool = False) -> None:
+        wanted = select(Place).where(col(Place.merged_into_id).is_(None))
+        if not retired:
+            wanted = wanted.where(col(Place.retired_at).is_(None))
+        self.places: Sequence[Place] = session.scalars(wanted).all()
         self._by_key = {one.key: one for one in self.places}
 
     def path(self, key: int | None) -> str:
@@ -124,10 +148,10 @@ class Tree:
 
     def named(self, typed: str) -> list[Place]:
         """Return the places whose path ends as typed, whatever the case."""
-        wanted = [part.strip().casefold() for part in typed.split("/") if part.strip()]
+        wanted = _parts(_line(typed))
         if not wanted:
             return []
-        paths = {one.key: self.path(one.key).casefold().split("/") for one in self.places}
+        paths = {one.key: _parts(self.path(one.key)) for one in self.places}
         whole = [one for one in self.places if paths[one.key] == wanted]
         return whole or [one for one in self.places if paths[one.key][-len(wanted) :] == wanted]
 
@@ -142,13 +166,25 @@ def by_key(session: Session, table: type[RowT], key: int) -> RowT:
 
 def _item_named(session: Session, typed: str) -> Item | None:
     """Return the item of that name: the one in use, else the last one retired."""
-    name = " ".join(typed.split()).casefold()
     found = session.scalars(
         select(Item)
-        .where(func.lower(Item.name) == name, col(Item.merged_into_id).is_(None))
+        .where(Item.name_folded == folded(_line(typed)), col(Item.merged_into_id).is_(None))
         .order_by(col(Item.state) == ItemState.RETIRED, col(Item.id).desc()),
     )
     return found.first()
+
+
+def _parts(path: str) -> list[str]:
+    """Return the names on a path, folded; a name may hold the slash itself."""
+    return [part.strip() for part in path.casefold().split("/") if part.strip()]
+
+
+def _line(typed: str) -> str:
+    """Return what was typed in the form in which names are kept; empty where it's none."""
+    try:
+        return " ".join(clean_text(typed).split())
+    except ValueError:
+        return ""
 
 
 def _code(session: Session, typed: str) -> Code | None:

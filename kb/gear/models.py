@@ -1,6 +1,7 @@
 """Models: added, changed, merged."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from sqlmodel import Session, col, select
@@ -11,6 +12,7 @@ from kb.gear import lookup
 from kb.gear.drafts import ModelDraft
 from kb.records import journal, merging
 from kb.records.tables.gear import Model
+from kb.records.tables.use import SpareModel
 
 
 def add_model(session: Session, values: Mapping[str, Any]) -> str:
@@ -41,21 +43,20 @@ def change_model(
     model = journal.for_change(session, Model, lookup.model(session, typed).key, seen)
     now = {name: getattr(model, name) for name in ModelDraft.model_fields}
     draft = check(ModelDraft, {**now, **values})
-    if (draft.maker, draft.name) != (model.maker, model.name):
-        _require_free(session, draft)
+    _require_free(session, draft, but=model.key)
     for name, value in draft.model_dump().items():
         setattr(model, name, value)
     session.flush()
 
 
-def merge_model(session: Session, typed: str, into: str) -> None:
+def merge_model(session: Session, typed: str, into: str, at: datetime) -> None:
     """Say that two models are one: all items of the first become items of the second.
 
     Raises:
         ConflictError: Both are one already, or of different classes.
         NotFoundError: One of them is unknown.
     """
-    kept = lookup.model(session, into)
+    kept = journal.for_change(session, Model, lookup.model(session, into).key)
     gone = journal.for_change(session, Model, lookup.model(session, typed).key)
     if kept.key == gone.key:
         raise ConflictError(f"{typed} and {into} are one model already.")
@@ -66,18 +67,32 @@ def merge_model(session: Session, typed: str, into: str) -> None:
         )
     kept.equipment_class = kept.equipment_class or gone.equipment_class
     kept.technical = {**gone.technical, **kept.technical}
+    _remove_doubled_spares(session, gone, kept, at)
     merging.repoint(session, Model, gone.key, kept.key)
     gone.merged_into_id = kept.key
     session.flush()
 
 
-def _require_free(session: Session, draft: ModelDraft) -> None:
-    taken = session.scalars(
-        select(Model).where(
-            Model.maker == draft.maker,
-            Model.name == draft.name,
-            col(Model.merged_into_id).is_(None),
+def _remove_doubled_spares(session: Session, gone: Model, kept: Model, at: datetime) -> None:
+    """Leave one line where a rule for spares named both."""
+    lines = session.scalars(
+        select(SpareModel).where(
+            col(SpareModel.model_id).in_([gone.key, kept.key]),
+            col(SpareModel.removed_at).is_(None),
         ),
-    ).first()
-    if taken is not None:
-        raise ConflictError(f"There is a model '{draft.maker} {draft.name}' already.")
+    ).all()
+    named = {line.spare_id for line in lines if line.model_id == kept.key}
+    for line in lines:
+        if line.model_id == gone.key and line.spare_id in named:
+            line.removed_at = at
+    session.flush()
+
+
+def _require_free(session: Session, draft: ModelDraft, but: int | None = None) -> None:
+    """Refuse a name in use, whatever its case, since models are looked up so."""
+    wanted = f"{draft.maker} {draft.name}".casefold()
+    known = session.scalars(select(Model).where(col(Model.merged_into_id).is_(None)))
+    for model in known:
+        whole = f"{model.maker} {model.name}"
+        if whole.casefold() == wanted and model.key != but:
+            raise ConflictError(f"There is a model '{whole}' already.")

@@ -1,6 +1,6 @@
 """Places: added, changed, moved in the tree, retired, merged."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from random import Random
 from typing import Any
@@ -12,7 +12,7 @@ from kb.errors import ConflictError
 from kb.gear import items, lookup
 from kb.gear.drafts import PlaceDraft
 from kb.records import journal, merging
-from kb.records.kinds import ItemState
+from kb.records.kinds import ItemState, PlaceKind
 from kb.records.tables.gear import Item, Place
 
 
@@ -49,8 +49,8 @@ def change_place(
     """Change a place's name or kind, or what it lies in; what is not given stays.
 
     Raises:
-        ConflictError: Changed since it was seen, the name is in use there, or it would lie in
-            itself.
+        ConflictError: Changed since it was seen, the name is in use there, it would lie in
+            itself, or be a position with several items.
         InvalidError: A field is wrong.
         NotFoundError: A place is unknown.
     """
@@ -61,8 +61,9 @@ def change_place(
         above = lookup.place(session, draft.within).key if draft.within else None
     if above is not None and place.key in lookup.Tree(session).above(above):
         raise ConflictError(f"{place.name} can't lie in itself or in what lies in it.")
-    if (draft.name, above) != (place.name, place.parent_id):
-        _require_free(session, draft.name, above)
+    _require_free(session, draft.name, above, but=place.key)
+    if draft.kind == PlaceKind.POSITION:
+        _require_one_item(session, place.name, [place.key])
     place.name, place.kind, place.parent_id = draft.name, draft.kind, above
     session.flush()
 
@@ -90,28 +91,60 @@ def merge_place(session: Session, typed: str, into: str) -> None:
     """Say that two places are one: all that lies in the first lies in the second.
 
     Raises:
-        ConflictError: Both are one already, or one lies in the other.
+        ConflictError: Both are one already, the second lies in the first, both hold a place of
+            the same name, or the second is a position and both are filled.
         NotFoundError: One of them is unknown.
     """
-    kept = lookup.place(session, into)
+    kept = journal.for_change(session, Place, lookup.place(session, into).key)
     gone = journal.for_change(session, Place, lookup.place(session, typed).key)
     if kept.key == gone.key:
         raise ConflictError(f"{typed} and {into} are one place already.")
     if gone.key in lookup.Tree(session).above(kept.key):
         raise ConflictError(f"{into} lies in {typed}. Merge the other way round.")
+    _require_other_names(session, gone, kept)
+    if kept.kind == PlaceKind.POSITION:
+        _require_one_item(session, kept.name, [gone.key, kept.key])
     gone.merged_into_id = kept.key
     session.flush()
     merging.repoint(session, Place, gone.key, kept.key)
 
 
-def _require_free(session: Session, name: str, above: int | None) -> None:
-    taken = session.scalars(
+def _require_free(session: Session, name: str, above: int | None, but: int | None = None) -> None:
+    """Refuse a name in use there, whatever its case, since places are looked up so."""
+    for place in _inside(session, above):
+        if place.name.casefold() == name.casefold() and place.key != but:
+            raise ConflictError(
+                f"There is a place '{place.name}' there already. Take another name."
+            )
+
+
+def _require_other_names(session: Session, gone: Place, kept: Place) -> None:
+    names = {place.name.casefold() for place in _inside(session, kept.key)}
+    for place in _inside(session, gone.key):
+        if place.name.casefold() in names:
+            raise ConflictError(
+                f"{gone.name} and {kept.name} both hold a place '{place.name}'. Merge those two "
+                "first, or rename one."
+            )
+
+
+def _require_one_item(session: Session, name: str, keys: list[int]) -> None:
+    there = session.scalars(
+        select(Item.name).where(col(Item.place_id).in_(keys), Item.state != ItemState.RETIRED),
+    ).all()
+    if len(there) > 1:
+        raise ConflictError(
+            f"{name} is a position for one item, and {', '.join(there[:5])} lie there. Move the "
+            "others first."
+        )
+
+
+def _inside(session: Session, above: int | None) -> Sequence[Place]:
+    """Return the places in use right below one, or at the top."""
+    return session.scalars(
         select(Place).where(
-            Place.name == name,
             Place.parent_id == above,
             col(Place.merged_into_id).is_(None),
             col(Place.retired_at).is_(None),
         ),
-    ).first()
-    if taken is not None:
-        raise ConflictError(f"There is a place '{name}' there already. Take another name.")
+    ).all()

@@ -11,7 +11,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 from kb.errors import BusyError, ConflictError, KitloreError, StorageError
 
 # The primary result codes of SQLite (sqlite.org/rescode.html), the low byte of the extended one.
-_BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
+_BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_PROTOCOL}
 _SENTENCES = {
     sqlite3.SQLITE_FULL: "There is no room left on the disk of {path}. Nothing was changed. "
     "Make room, then try again.",
@@ -25,6 +25,16 @@ _SENTENCES = {
     "'kitlore restore' brings back the last backup.",
     sqlite3.SQLITE_NOTADB: "{path} is damaged: it is no database any more. Keep the file, then "
     "bring back the last backup with 'kitlore restore'.",
+}
+
+# PostgreSQL's error codes (appendix A of its manual): two writers in each other's way, or a
+# server that can't write.
+_SERVER_BUSY = {"40001", "40P01", "55P03"}
+_SERVER_SENTENCES = {
+    "53100": "There is no room left on the disk of the database at {host}. Nothing was changed. "
+    "Make room, then try again.",
+    "25006": "The database at {host} is read-only just now. Nothing was changed. Look whether it "
+    "is a copy, or ask who keeps it.",
 }
 
 
@@ -52,12 +62,7 @@ def _ours(error: DBAPIError | sqlite3.Error, url: URL) -> KitloreError | None:
         return ConflictError(f"That contradicts what is recorded ({driver}). Look again.")
     if isinstance(driver, sqlite3.Error):
         return _of_sqlite(driver, Path(url.database or ""))
-    if isinstance(error, DBAPIError) and (error.connection_invalidated or _unreachable(driver)):
-        return StorageError(
-            f"The database at {url.host} doesn't answer. Look whether it runs and whether the "
-            "network is up, then try again.",
-        )
-    return None
+    return _of_postgresql(error, driver, url) if isinstance(error, DBAPIError) else None
 
 
 def _of_sqlite(driver: sqlite3.Error, path: Path) -> KitloreError | None:
@@ -72,10 +77,20 @@ def _of_sqlite(driver: sqlite3.Error, path: Path) -> KitloreError | None:
     return None
 
 
-def _unreachable(driver: BaseException | None) -> bool:
-    state = getattr(driver, "sqlstate", None)
-    return (
-        driver is not None
-        and type(driver).__name__ == "OperationalError"
-        and (state is None or str(state).startswith(("08", "57P")))
-    )
+def _of_postgresql(
+    error: DBAPIError, driver: BaseException | None, url: URL
+) -> KitloreError | None:
+    state = str(getattr(driver, "sqlstate", None) or "")
+    if state in _SERVER_BUSY:
+        return BusyError(
+            "Somebody else is writing the same records just now. Nothing was changed. Try again.",
+        )
+    if state in _SERVER_SENTENCES:
+        return StorageError(_SERVER_SENTENCES[state].format(host=url.host))
+    lost = type(driver).__name__ == "OperationalError" and not state
+    if error.connection_invalidated or lost or state.startswith(("08", "57P")):
+        return StorageError(
+            f"The database at {url.host} doesn't answer. Look whether it runs and whether the "
+            "network is up, then try again.",
+        )
+    return None

@@ -18,7 +18,7 @@ from kb.records.tables.base import Record
 from kb.records.tables.journal import Change, History
 from kb.records.unit import RecordSession, Writer, is_postgresql, writer
 
-_UNKEPT = frozenset({"id", "version"})
+_UNKEPT = frozenset({"id", "version", "name_folded"})
 RecordT = TypeVar("RecordT", bound=Record)
 
 

@@ -6,7 +6,7 @@ from alembic import command
 from alembic.config import Config
 from sqlalchemy import Engine
 
-from kb.records import failures
+from kb.records import failures, revision
 
 
 def upgrade(engine: Engine) -> None:
@@ -14,8 +14,10 @@ def upgrade(engine: Engine) -> None:
 
     Raises:
         BusyError: Another writer holds the database.
-        StorageError: It can't be written.
+        StorageError: It can't be written, or is newer than this program.
     """
+    with failures.translated(engine.url), engine.connect() as connection:
+        revision.require_known(connection)
     with as_file(files("kb.records") / "migrations") as scripts, failures.translated(engine.url):
         config = Config()
         config.set_main_option("script_location", str(scripts))

@@ -40,13 +40,26 @@ def require_current(connection: Connection) -> None:
     found = current(connection)
     if found == head():
         return
+    _require_known(found)
+    raise StorageError(
+        f"This base has the older schema {found or 'none'}. Any command of the terminal brings "
+        "it up to date, after a backup copy.",
+    )
+
+
+def require_known(connection: Connection) -> None:
+    """Refuse a database whose schema is newer than this program's; an older one may pass.
+
+    Raises:
+        StorageError: It is newer.
+    """
+    _require_known(current(connection))
+
+
+def _require_known(found: str | None) -> None:
     if found is not None and found not in known():
         raise StorageError(
             f"This base was written by a newer kitlore (schema {found}; this program knows "
             f"{head()}). Nothing was changed. Bring this program up to date, and start 'kitlore "
             "serve' anew if it is running.",
         )
-    raise StorageError(
-        f"This base has the older schema {found or 'none'}. Any command of the terminal brings "
-        "it up to date, after a backup copy.",
-    )

@@ -15,20 +15,22 @@ def run() -> None:
     driver = connection.connection.driver_connection
     if on_sqlite:
         driver.execute("PRAGMA foreign_keys=OFF")
-    context.configure(
-        connection=connection,
-        target_metadata=METADATA,
-        render_as_batch=True,
-        compare_type=True,
-        transactional_ddl=True,
-    )
-    with context.begin_transaction():
-        context.run_migrations()
-        if on_sqlite and connection.execute(text("PRAGMA foreign_key_check")).first():
-            msg = "a migration broke a foreign key"
-            raise RuntimeError(msg)
-    if on_sqlite:
-        driver.execute("PRAGMA foreign_keys=ON")
+    try:
+        context.configure(
+            connection=connection,
+            target_metadata=METADATA,
+            render_as_batch=True,
+            compare_type=True,
+            transactional_ddl=True,
+        )
+        with context.begin_transaction():
+            context.run_migrations()
+            if on_sqlite and connection.execute(text("PRAGMA foreign_key_check")).first():
+                msg = "a migration broke a foreign key"
+                raise RuntimeError(msg)
+    finally:
+        if on_sqlite:  # the connection goes back to the pool
+            driver.execute("PRAGMA foreign_keys=ON")
 
 
 run()

@@ -3,7 +3,7 @@
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import JSON, CheckConstraint, Index, text
+from sqlalchemy import JSON, BigInteger, CheckConstraint, Index, text
 from sqlmodel import Field, SQLModel
 
 from kb.records.kinds import ItemState, PlaceKind
@@ -58,8 +58,21 @@ class Place(Record, table=True):
     merged_into_id: int | None = Field(default=None, foreign_key="place.id")
 
 
+def folded(name: str) -> str:
+    """Return a name as it's compared: whatever its case."""
+    return name.casefold()
+
+
+def _fold_name(context: Any) -> str:  # noqa: ANN401 - SQLAlchemy's own
+    return folded(context.get_current_parameters()["name"])
+
+
 class Item(Record, table=True):
-    """One physical thing with its own label: a device, a cable or a drive."""
+    """One physical thing with its own label: a device, a cable or a drive.
+
+    `name_folded` follows the name by itself when an item is new; whoever changes the name
+    changes both. SQLite's own folding stops at the letter z.
+    """
 
     __tablename__ = "item"
     __table_args__ = (
@@ -69,7 +82,7 @@ class Item(Record, table=True):
         CheckConstraint("merged_into_id IS NULL OR merged_into_id <> id", name="not_into_itself"),
         Index(
             "ix_item_name_in_use",
-            "name",
+            "name_folded",
             unique=True,
             sqlite_where=text("state <> 'retired'"),
             postgresql_where=text("state <> 'retired'"),
@@ -78,6 +91,9 @@ class Item(Record, table=True):
 
     code: str = Field(unique=True)
     name: str
+    name_folded: str = Field(
+        default=None, nullable=False, index=True, sa_column_kwargs={"default": _fold_name}
+    )
     model_id: int | None = Field(default=None, foreign_key="model.id", index=True)
     batch: str | None = None
     serial: str | None = Field(default=None, index=True)
@@ -85,7 +101,7 @@ class Item(Record, table=True):
     place_id: int | None = Field(default=None, foreign_key="place.id", index=True)
     in_service: date | None = None
     bought: date | None = None
-    price_minor: int | None = None
+    price_minor: int | None = Field(default=None, sa_type=BigInteger)
     supplier: str | None = None
     warranty_until: date | None = None
     note: str | None = None

@@ -2,7 +2,7 @@
 
 from datetime import date, datetime
 
-from sqlalchemy import CheckConstraint, Index, text
+from sqlalchemy import BigInteger, CheckConstraint, Index, text
 from sqlmodel import Field
 
 from kb.records.kinds import ServiceKind, ShowKind
@@ -11,6 +11,7 @@ from kb.records.tables.base import Record, UtcTime, one_of
 _OPEN_LINK = text("until IS NULL")
 _OPEN_CABLE = text("until IS NULL AND cable_id IS NOT NULL")
 _NOT_BACK = text("back_at IS NULL")
+_NOT_REMOVED = text("removed_at IS NULL")
 
 
 class Link(Record, table=True):
@@ -93,26 +94,34 @@ class Service(Record, table=True):
     at: datetime = Field(sa_type=UtcTime, index=True)
     work: str
     tester: str | None = None
-    cost_minor: int | None = None
+    cost_minor: int | None = Field(default=None, sa_type=BigInteger)
     next_due: date | None = None
     fault_id: int | None = Field(default=None, foreign_key="fault.id", index=True)
 
 
 class ServiceItem(Record, table=True):
-    """One item of a service, with what was found on it."""
+    """One item of a service, with what was found on it; one named by a slip is removed."""
 
     __tablename__ = "service_item"
     __table_args__ = (
         CheckConstraint(
             "result IS NULL OR result IN ('pass', 'fail', 'marginal')", name="result_known"
         ),
-        Index("ix_service_item_service_item", "service_id", "item_id", unique=True),
+        Index(
+            "ix_service_item_service_item",
+            "service_id",
+            "item_id",
+            unique=True,
+            sqlite_where=_NOT_REMOVED,
+            postgresql_where=_NOT_REMOVED,
+        ),
     )
 
     service_id: int = Field(foreign_key="service.id")
     item_id: int = Field(foreign_key="item.id", index=True)
     result: str | None = None
     note: str | None = None
+    removed_at: datetime | None = Field(default=None, sa_type=UtcTime)
 
 
 class Loan(Record, table=True):
@@ -149,20 +158,38 @@ class Spare(Record, table=True):
     __table_args__ = (
         CheckConstraint("minimum >= 0", name="minimum_not_negative"),
         CheckConstraint("on_hand IS NULL OR on_hand >= 0", name="on_hand_not_negative"),
+        CheckConstraint("needed_rate IS NULL OR needed_rate > 0", name="needed_rate_positive"),
+        Index(
+            "ix_spare_name_in_use",
+            "name",
+            unique=True,
+            sqlite_where=_NOT_REMOVED,
+            postgresql_where=_NOT_REMOVED,
+        ),
     )
 
-    name: str = Field(unique=True)
+    name: str
     minimum: int
     place_id: int | None = Field(default=None, foreign_key="place.id")
     on_hand: int | None = None
-    needed_rate: int | None = None
+    needed_rate: int | None = Field(default=None, sa_type=BigInteger)
+    removed_at: datetime | None = Field(default=None, sa_type=UtcTime)
 
 
 class SpareModel(Record, table=True):
-    """A model that serves as a spare."""
+    """A model that serves as a spare, until it was taken out of the rule."""
 
     __tablename__ = "spare_model"
-    __table_args__ = (Index("ix_spare_model_spare_model", "spare_id", "model_id", unique=True),)
+    __table_args__ = (
+        Index(
+            "ix_spare_model_spare_model",
+            "spare_id",
+            "model_id",
+            unique=True,
+            sqlite_where=_NOT_REMOVED,
+            postgresql_where=_NOT_REMOVED,
+        ),
+    )
 
     spare_id: int = Field(foreign_key="spare.id")
     model_id: int = Field(foreign_key="model.id", index=True)
@@ -180,5 +207,5 @@ class DriveTest(Record, table=True):
 
     item_id: int = Field(foreign_key="item.id")
     at: datetime = Field(sa_type=UtcTime)
-    write_rate: int
+    write_rate: int = Field(sa_type=BigInteger)
     note: str | None = None

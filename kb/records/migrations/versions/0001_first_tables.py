@@ -132,6 +132,7 @@ def upgrade() -> None:
     sa.Column('version', sa.Integer(), nullable=False),
     sa.Column('code', sa.String(), nullable=False),
     sa.Column('name', sa.String(), nullable=False),
+    sa.Column('name_folded', sa.String(), nullable=False),
     sa.Column('model_id', sa.Integer(), nullable=True),
     sa.Column('batch', sa.String(), nullable=True),
     sa.Column('serial', sa.String(), nullable=True),
@@ -139,7 +140,7 @@ def upgrade() -> None:
     sa.Column('place_id', sa.Integer(), nullable=True),
     sa.Column('in_service', sa.Date(), nullable=True),
     sa.Column('bought', sa.Date(), nullable=True),
-    sa.Column('price_minor', sa.Integer(), nullable=True),
+    sa.Column('price_minor', sa.BigInteger(), nullable=True),
     sa.Column('supplier', sa.String(), nullable=True),
     sa.Column('warranty_until', sa.Date(), nullable=True),
     sa.Column('note', sa.String(), nullable=True),
@@ -156,7 +157,8 @@ def upgrade() -> None:
     )
     with op.batch_alter_table('item', schema=None) as batch_op:
         batch_op.create_index(batch_op.f('ix_item_model_id'), ['model_id'], unique=False)
-        batch_op.create_index('ix_item_name_in_use', ['name'], unique=True, sqlite_where=sa.text("state <> 'retired'"), postgresql_where=sa.text("state <> 'retired'"))
+        batch_op.create_index(batch_op.f('ix_item_name_folded'), ['name_folded'], unique=False)
+        batch_op.create_index('ix_item_name_in_use', ['name_folded'], unique=True, sqlite_where=sa.text("state <> 'retired'"), postgresql_where=sa.text("state <> 'retired'"))
         batch_op.create_index(batch_op.f('ix_item_place_id'), ['place_id'], unique=False)
         batch_op.create_index(batch_op.f('ix_item_serial'), ['serial'], unique=False)
 
@@ -186,13 +188,17 @@ def upgrade() -> None:
     sa.Column('minimum', sa.Integer(), nullable=False),
     sa.Column('place_id', sa.Integer(), nullable=True),
     sa.Column('on_hand', sa.Integer(), nullable=True),
-    sa.Column('needed_rate', sa.Integer(), nullable=True),
+    sa.Column('needed_rate', sa.BigInteger(), nullable=True),
+    sa.Column('removed_at', UtcTime(), nullable=True),
     sa.CheckConstraint('minimum >= 0', name=op.f('ck_spare_minimum_not_negative')),
+    sa.CheckConstraint('needed_rate IS NULL OR needed_rate > 0', name=op.f('ck_spare_needed_rate_positive')),
     sa.CheckConstraint('on_hand IS NULL OR on_hand >= 0', name=op.f('ck_spare_on_hand_not_negative')),
     sa.ForeignKeyConstraint(['place_id'], ['place.id'], name=op.f('fk_spare_place_id_place')),
-    sa.PrimaryKeyConstraint('id', name=op.f('pk_spare')),
-    sa.UniqueConstraint('name', name=op.f('uq_spare_name'))
+    sa.PrimaryKeyConstraint('id', name=op.f('pk_spare'))
     )
+    with op.batch_alter_table('spare', schema=None) as batch_op:
+        batch_op.create_index('ix_spare_name_in_use', ['name'], unique=True, sqlite_where=sa.text('removed_at IS NULL'), postgresql_where=sa.text('removed_at IS NULL'))
+
     op.create_table('code',
     sa.Column('code', sa.String(), nullable=False),
     sa.Column('item_id', sa.Integer(), nullable=True),
@@ -213,7 +219,7 @@ def upgrade() -> None:
     sa.Column('version', sa.Integer(), nullable=False),
     sa.Column('item_id', sa.Integer(), nullable=False),
     sa.Column('at', UtcTime(), nullable=False),
-    sa.Column('write_rate', sa.Integer(), nullable=False),
+    sa.Column('write_rate', sa.BigInteger(), nullable=False),
     sa.Column('note', sa.String(), nullable=True),
     sa.CheckConstraint('write_rate > 0', name=op.f('ck_drive_test_rate_positive')),
     sa.ForeignKeyConstraint(['item_id'], ['item.id'], name=op.f('fk_drive_test_item_id_item')),
@@ -339,7 +345,7 @@ def upgrade() -> None:
     )
     with op.batch_alter_table('spare_model', schema=None) as batch_op:
         batch_op.create_index(batch_op.f('ix_spare_model_model_id'), ['model_id'], unique=False)
-        batch_op.create_index('ix_spare_model_spare_model', ['spare_id', 'model_id'], unique=True)
+        batch_op.create_index('ix_spare_model_spare_model', ['spare_id', 'model_id'], unique=True, sqlite_where=sa.text('removed_at IS NULL'), postgresql_where=sa.text('removed_at IS NULL'))
 
     op.create_table('state_spell',
     sa.Column('id', sa.Integer(), nullable=False),
@@ -399,7 +405,7 @@ def upgrade() -> None:
     sa.Column('at', UtcTime(), nullable=False),
     sa.Column('work', sa.String(), nullable=False),
     sa.Column('tester', sa.String(), nullable=True),
-    sa.Column('cost_minor', sa.Integer(), nullable=True),
+    sa.Column('cost_minor', sa.BigInteger(), nullable=True),
     sa.Column('next_due', sa.Date(), nullable=True),
     sa.Column('fault_id', sa.Integer(), nullable=True),
     sa.CheckConstraint("kind IN ('inspection', 'repair', 'firmware', 'cleaning', 'test', 'modification')", name=op.f('ck_service_kind_known')),
@@ -418,6 +424,7 @@ def upgrade() -> None:
     sa.Column('item_id', sa.Integer(), nullable=False),
     sa.Column('result', sa.String(), nullable=True),
     sa.Column('note', sa.String(), nullable=True),
+    sa.Column('removed_at', UtcTime(), nullable=True),
     sa.CheckConstraint("result IS NULL OR result IN ('pass', 'fail', 'marginal')", name=op.f('ck_service_item_result_known')),
     sa.ForeignKeyConstraint(['item_id'], ['item.id'], name=op.f('fk_service_item_item_id_item')),
     sa.ForeignKeyConstraint(['service_id'], ['service.id'], name=op.f('fk_service_item_service_id_service')),
@@ -425,6 +432,6 @@ def upgrade() -> None:
     )
     with op.batch_alter_table('service_item', schema=None) as batch_op:
         batch_op.create_index(batch_op.f('ix_service_item_item_id'), ['item_id'], unique=False)
-        batch_op.create_index('ix_service_item_service_item', ['service_id', 'item_id'], unique=True)
+        batch_op.create_index('ix_service_item_service_item', ['service_id', 'item_id'], unique=True, sqlite_where=sa.text('removed_at IS NULL'), postgresql_where=sa.text('removed_at IS NULL'))
 
     # ### end Alembic commands ###
