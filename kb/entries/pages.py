@@ -1,4 +1,4 @@
-"""An entry's body as HTML: danger on top, then what to do in order."""
+"""The parts of an entry's body as HTML: danger on top, then what to do in order."""
 
 import html
 from collections.abc import Iterator
@@ -9,15 +9,8 @@ from kb.entries.model import Entry, Fix, Section, Swap
 from kb.entries.words import AFTERWARDS, CAUTION, FIRST_ACTS, SEE, STOP, SWAP_KEY
 
 
-def to_html(entry: Entry) -> str:
-    """Return the body: first acts, what it is about, each fix, the swap, work for afterwards.
-
-    Headings are of the second rank; a fix can be pointed at as '#fix-KEY'.
-    """
-    return "\n".join(_parts(entry))
-
-
-def _parts(entry: Entry) -> Iterator[str]:
+def parts(entry: Entry) -> Iterator[str]:
+    """Yield the parts of the body."""
     if not entry.first_acts.is_empty:
         yield _part("first-acts", FIRST_ACTS, section_html(entry.first_acts))
     yield from (f"<p>{inline_html(paragraph)}</p>" for paragraph in entry.about)
@@ -29,16 +22,6 @@ def _parts(entry: Entry) -> Iterator[str]:
         yield _part("afterwards", AFTERWARDS, section_html(entry.afterwards, numbered=False))
 
 
-def _part(name: str, title: str, content: str) -> str:
-    anchor = html.escape(name)
-    return f'<section id="{anchor}">\n<h2>{title}</h2>\n{content}\n</section>'
-
-
-def _told(act: Fix | Swap) -> str:
-    price = f'<p class="price">{html.escape(spoken.price(act))}</p>'
-    return f"{price}\n{section_html(act.section)}"
-
-
 def section_html(section: Section, *, numbered: bool = True) -> str:
     """Return what stands under one heading, cautions above the steps.
 
@@ -47,6 +30,16 @@ def section_html(section: Section, *, numbered: bool = True) -> str:
         numbered: Whether the steps have an order.
     """
     return "\n".join(_blocks(section, "ol" if numbered else "ul"))
+
+
+def _part(name: str, title: str, content: str) -> str:
+    anchor = html.escape(name)
+    return f'<section id="{anchor}">\n<h2>{title}</h2>\n{content}\n</section>'
+
+
+def _told(act: Fix | Swap) -> str:
+    price = f'<p class="price">{html.escape(spoken.price(act))}</p>'
+    return f"{price}\n{section_html(act.section)}"
 
 
 def _blocks(section: Section, listing: str) -> Iterator[str]:

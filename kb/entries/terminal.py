@@ -1,4 +1,4 @@
-"""An entry as plain text for a terminal: danger on top, then what to do in order."""
+"""The blocks of an entry for a terminal: danger on top, then what to do in order."""
 
 import textwrap
 from collections.abc import Iterator
@@ -8,22 +8,10 @@ from kb.entries.inline import inline_text
 from kb.entries.model import Entry, Fix, Section
 from kb.entries.words import AFTERWARDS, CAUTION, FIRST_ACTS, SEE, STOP
 
-_NARROWEST = 30
 _INDENT = "  "
 
 
-def to_text(entry: Entry, width: int = 80) -> str:
-    """Return the entry to be read in a terminal.
-
-    Args:
-        entry: The entry.
-        width: Columns of the terminal.
-    """
-    width = max(width, _NARROWEST)
-    return "\n\n".join("\n".join(block) for block in _blocks(entry, width)) + "\n"
-
-
-def _blocks(entry: Entry, width: int) -> Iterator[list[str]]:
+def blocks(entry: Entry, width: int) -> Iterator[list[str]]:
     """Yield blocks of lines; a blank line comes between them."""
     yield [*_wrapped(entry.title.upper(), width), entry.area]
     if not entry.first_acts.is_empty:

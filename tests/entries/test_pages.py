@@ -2,7 +2,7 @@ import dataclasses
 import re
 from xml.etree import ElementTree as ET
 
-from kb.entries import pages, parse
+from kb.entries import pages, parse, render
 from kb.entries.model import Section
 
 
@@ -23,7 +23,7 @@ def test_points_without_order_are_not_numbered() -> None:
 # The outside reference is the standard library's XML parser: what it takes is well nested.
 def test_the_body_shows_danger_first_and_every_text(sample: str) -> None:
     entry = parse.entry_from(sample)
-    root = ET.fromstring(f"<div>{pages.to_html(entry)}</div>")  # noqa: S314 - our own HTML
+    root = ET.fromstring(f"<div>{render.to_html(entry)}</div>")  # noqa: S314 - our own HTML
     names = [part.get("id") for part in root.iter("section")]
     assert names == [
         "first-acts",
@@ -42,7 +42,7 @@ def test_the_body_shows_danger_first_and_every_text(sample: str) -> None:
 
 
 def test_a_fix_tells_its_price(sample: str) -> None:
-    html = pages.to_html(parse.entry_from(sample))
+    html = render.to_html(parse.entry_from(sample))
     assert (
         '<section id="fix-push">\n<h2>Push the plug home</h2>\n'
         '<p class="price">20 s, interrupts nothing</p>\n<ol>'
@@ -52,5 +52,5 @@ def test_a_fix_tells_its_price(sample: str) -> None:
 def test_titles_are_escaped(sample: str) -> None:
     entry = parse.entry_from(sample)
     fix = dataclasses.replace(entry.fixes[0], title="<i>a</i>")
-    html = pages.to_html(dataclasses.replace(entry, fixes=(fix,)))
+    html = render.to_html(dataclasses.replace(entry, fixes=(fix,)))
     assert "<h2>&lt;i&gt;a&lt;/i&gt;</h2>" in html

@@ -148,13 +148,6 @@ def test_a_shipped_entry_stands_under_its_name_and_area(path: Path) -> None:
     assert entry.slug in AREAS[entry.area]
 
 
-@pytest.mark.parametrize(
-    ("seconds", "written"), [(1, "1s"), (59, "59s"), (60, "1min"), (90, "90s"), (3600, "60min")]
-)
-def test_whole_minutes_are_written_as_minutes(seconds: int, written: str) -> None:
-    assert render.duration(seconds) == written
-
-
 def test_what_is_empty_is_left_out(edited: Callable[[str, str], str]) -> None:
     text = edited("Half of these are a plug that looks seated and is not.\n\n", "")
     assert "\n---\n## First acts\n" in text

@@ -2,7 +2,7 @@ import dataclasses
 
 import pytest
 
-from kb.entries import parse, terminal
+from kb.entries import parse, render
 from kb.entries.model import Section
 
 SHOWN = """\
@@ -70,12 +70,12 @@ source
 
 
 def test_the_sample_reads_top_down_with_danger_first(sample: str) -> None:
-    assert terminal.to_text(parse.entry_from(sample), 31) == SHOWN
+    assert render.to_text(parse.entry_from(sample), 31) == SHOWN
 
 
 @pytest.mark.parametrize("width", [-1, 30, 80, 200])
 def test_lines_keep_within_the_width(sample: str, width: int) -> None:
-    lines = terminal.to_text(parse.entry_from(sample), width).splitlines()
+    lines = render.to_text(parse.entry_from(sample), width).splitlines()
     assert max(map(len, lines)) <= max(width, 30)
 
 
@@ -83,5 +83,5 @@ def test_marks_of_markdown_are_not_shown(sample: str) -> None:
     entry = dataclasses.replace(
         parse.entry_from(sample), first_acts=Section(("*now*",), ("Press `F 1`", "# 3"))
     )
-    shown = terminal.to_text(entry)
+    shown = render.to_text(entry)
     assert "  CAUTION: now\n  1. Press F 1\n  2. # 3\n" in shown
