@@ -55,6 +55,11 @@ def moment(place: Workspace, typed: str | None) -> datetime:
     return checking.moment(typed, place.settings.timezone, now(place))
 
 
+def named() -> str | None:
+    """Return who the person says they are, if they do."""
+    return _choice().by or os.environ.get(BY)
+
+
 def login() -> str:
     """Return the name that the machine knows the person by."""
     try:
@@ -78,11 +83,11 @@ def writing(place: Workspace) -> Iterator[Any]:
     from kb.records import opening, session
     from kb.records.unit import Writer
 
-    named = _choice().by or os.environ.get(BY)
-    writer = Writer(named or login(), "terminal", now(place))
+    by = named()
+    writer = Writer(by or login(), "terminal", now(place))
     with session.begin(opening.open_engine(place), writer) as unit:
-        if named:
-            people.person_by(unit, named)
+        if by:
+            people.person_by(unit, by)
         yield unit
 
 

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from kb.crew import people
 from kb.entries import folders
-from kb.records import opening, session, workspace
+from kb.records import creating, session, workspace
 from kb.records.kinds import Role
 from kb.records.unit import Writer
 from kb.records.workspace import Workspace
@@ -19,11 +19,12 @@ def start(made: Workspace, who: str, at: datetime) -> int:
         at: When.
 
     Raises:
-        StorageError: The disk is full or can't be written.
+        StorageError: The disk is full or can't be written, or the database isn't empty.
     """
-    engine = opening.create(made)
-    with session.begin(engine, Writer(who, "terminal", at)) as unit:
+    with (
+        creating.created(made) as engine,
+        session.begin(engine, Writer(who, "terminal", at)) as unit,
+    ):
         people.add_person(unit, {"name": who, "role": Role.LEAD})
         taken = folders.merge_starter(unit, workspace.starter("entries"), at)
-    engine.dispose()
     return len(taken.added)

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import AfterValidator, Field
 
-from kb.checking import Draft, Line, OptionalLine, check
+from kb.checking import Draft, Line, OptionalDay, OptionalLine, check
 from kb.errors import InvalidError, Problem, StorageError
 
 FILE = "kitlore.toml"
@@ -42,14 +42,14 @@ class Settings(Draft):
     """
 
     zone: Annotated[Line, AfterValidator(_known_zone)] = "UTC"
-    log_began: date | None = None
+    log_began: OptionalDay = None
     host: Line = "127.0.0.1:8017"
     currency: Annotated[Line, Field(pattern="^[A-Z]{3}$")] = "EUR"
     minute_cost: Annotated[int, Field(ge=0)] = 0
     hold_days: Annotated[int, Field(ge=1, le=365)] = 7
     repeat_days: Annotated[int, Field(ge=1, le=3650)] = 90
     database: OptionalLine = None
-    today: date | None = None
+    today: OptionalDay = None
 
     @property
     def timezone(self) -> ZoneInfo:

@@ -1,0 +1,163 @@
+"""`init`, `settings`, `backup`, `restore`, `check`: the folder a crew works in."""
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from kb import checking, clock
+from kb.cli import desk, failures, output
+from kb.cli.options import Json
+from kb.errors import InvalidError, KitloreError, Problem
+from kb.records import settings as setting_file
+from kb.records import workspace
+from kb.records.settings import Settings
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the words of this module."""
+    app.command("init")(init)
+    app.command("settings")(settings)
+    app.command("backup")(backup)
+    app.command("restore")(restore)
+    app.command("check")(check)
+
+
+def init(
+    folder: Annotated[Path, typer.Argument(help="A new or empty folder.")],
+    zone: Annotated[str | None, typer.Option(help="IANA time zone; else the machine's.")] = None,
+    log_began: Annotated[
+        str | None, typer.Option(help="From which day every fault is written down; else today.")
+    ] = None,
+    database: Annotated[
+        str | None, typer.Option(help="URL of a PostgreSQL database; else one in the folder.")
+    ] = None,
+) -> None:
+    """Make a new workspace with the starter base of entries.
+
+    Example: kitlore init studio --zone Europe/London --log-began 2026-01-01
+    """
+    from kb.exchange import starting
+
+    workspace.require_free(folder)
+    chosen = checking.check(
+        Settings,
+        {
+            "zone": zone or _asked("Time zone", _machine_zone()),
+            "log_began": log_began or _asked("Log began", f"{clock.now():%Y-%m-%d}"),
+            "database": database,
+        },
+    )
+    with workspace.building(folder, chosen) as made:
+        entries = starting.start(made, desk.named() or desk.login(), clock.now())
+    output.say(
+        f"{folder} is ready: zone {chosen.zone}, log from {chosen.log_began}, {entries} entries."
+    )
+    output.say(f'Next: cd {folder}; kitlore find "no sound"; kitlore item add --help')
+
+
+def settings(
+    pairs: Annotated[list[str] | None, typer.Argument(metavar="NAME=VALUE")] = None,
+    as_json: Json = False,
+) -> None:
+    """Show the settings, or change some.
+
+    Example: kitlore settings host=192.168.10.20:8017 minute_cost=1200
+    """
+    place = desk.chosen()
+    if pairs:
+        values = {**place.settings.model_dump(), **_pairs(pairs)}
+        chosen = checking.check(Settings, values)
+        setting_file.save(place.folder, chosen)
+        if chosen.host != place.settings.host:
+            output.say(
+                "Labels printed before carry the old host. Print them anew, or let the "
+                "old name lead to this machine."
+            )
+    else:
+        chosen = place.settings
+    if as_json:
+        output.as_json(chosen.model_dump())
+    else:
+        output.facts({name: "" if value is None else value for name, value in chosen})
+
+
+def backup(
+    to: Annotated[Path | None, typer.Option(help="A file; else one in the workspace.")] = None,
+) -> None:
+    """Copy the whole workspace into one file, while others work.
+
+    Example: kitlore backup --to /mnt/stick/studio.zip
+    """
+    from kb.records import backup as copies
+
+    place = desk.chosen()
+    written = copies.make(place, clock.now(), to)
+    output.say(f"Copied and verified: {written}")
+
+
+def restore(
+    file: Annotated[Path, typer.Argument(help="A backup file.")],
+    into: Annotated[
+        Path | None, typer.Option(help="A new folder; else the workspace, its present state kept.")
+    ] = None,
+) -> None:
+    """Bring back a backup.
+
+    Example: kitlore restore studio.zip --into studio-again
+    """
+    from kb.records import restoring
+
+    kept = restoring.restore(file, into or desk.chosen().folder, clock.now())
+    output.say(f"{file} is back in {into or desk.chosen().folder}.")
+    if kept:
+        output.say(f"What stood there before is kept in {kept}.")
+
+
+def check(as_json: Json = False) -> None:
+    """Verify the database and the folder; exit code 1 where something is damaged.
+
+    Example: kitlore check
+    """
+    from kb.records import checkup
+
+    found = checkup.check(desk.chosen())
+    if as_json:
+        output.as_json(found)
+    for finding in found if not as_json else ():
+        output.say(f"- {finding}")
+    if found:
+        raise typer.Exit(failures.NO)
+    if not as_json:
+        output.say("Nothing wrong was found.")
+
+
+def _pairs(typed: list[str]) -> dict[str, Any]:
+    values: dict[str, Any] = {}
+    for one in typed:
+        name, equals, value = one.partition("=")
+        if not equals:
+            raise InvalidError([Problem(one, "write it as NAME=VALUE.")])
+        values[name.strip()] = value.strip()
+        if name.strip() == "database":
+            raise InvalidError([Problem("database", "it's chosen once, by 'kitlore init'.")])
+    return values
+
+
+def _asked(question: str, otherwise: str) -> str:
+    """Ask where somebody sits at a terminal; else take what is usual."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return otherwise
+    return str(typer.prompt(question, default=otherwise))
+
+
+def _machine_zone() -> str:
+    """Return the machine's IANA zone, UTC where it doesn't tell."""
+    try:
+        place = Path("/etc/localtime").resolve()
+        name = str(place).partition("zoneinfo/")[2]
+        checking.check(Settings, {"zone": name})
+    except (OSError, KitloreError):
+        return "UTC"
+    return name
