@@ -7,11 +7,12 @@ one reading names everything; the entry is not handed out then.
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 
+from kb import trade
 from kb.entries import fields, nodes
 from kb.entries.model import Cause, Chances, Check, Entry, Fix, Swap
 from kb.entries.nodes import Node, Scalar, Table
 from kb.entries.source import Notes
-from kb.entries.words import CLASSES, SWAP_KEY, Area, Chance, Disruption, Likely
+from kb.entries.words import SWAP_KEY, Area, Chance, Disruption, Likely
 
 KEYS = (
     "slug",
@@ -72,8 +73,8 @@ def _entry(values: dict[str, Node], notes: Notes) -> Entry:
 def _classes(node: Node | None, notes: Notes) -> tuple[str, ...]:
     names = fields.keys(node, notes, "classes")
     for name in names:
-        if name not in CLASSES:
-            known = ", ".join(CLASSES)
+        if name not in trade.CLASSES:
+            known = ", ".join(trade.CLASSES)
             notes.find(
                 notes.lines["classes", name], f"no such class '{name}'. Known are: {known}."
             )

@@ -54,47 +54,6 @@ class Area(StrEnum):
 
 AREAS = tuple(area.value for area in Area)
 
-CLASSES = (
-    "audio-interface",
-    "audio-mixer",
-    "battery",
-    "cable",
-    "call-computer",
-    "camera",
-    "capture-device",
-    "computer",
-    "connector-adapter",
-    "control-surface",
-    "converter",
-    "display",
-    "drive",
-    "drive-dock",
-    "extender",
-    "fibre-converter",
-    "graphics-computer",
-    "headset",
-    "intercom",
-    "light",
-    "loudspeaker",
-    "macro-controller",
-    "media-player",
-    "microphone",
-    "multiview-monitor",
-    "network-switch",
-    "power-distribution",
-    "power-supply",
-    "recorder",
-    "router-gateway",
-    "streaming-encoder",
-    "sync-generator",
-    "ups",
-    "usb-hub",
-    "video-router",
-    "video-switcher",
-    "wireless-mic-receiver",
-    "wireless-mic-transmitter",
-)
-
 # What opens a line of the body.
 CAUTION = "Caution:"
 SEE = "You should see:"

@@ -4,6 +4,7 @@ from typing import Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
+from kb import trade
 from kb.checking import (
     Draft,
     Line,
@@ -17,48 +18,6 @@ from kb.errors import InvalidError, quoted
 from kb.gear import codes
 from kb.records.kinds import ItemState, PlaceKind
 
-# The kinds of equipment a studio of this sort has; a model has one of them.
-CLASSES = (
-    "audio-interface",
-    "audio-mixer",
-    "battery",
-    "cable",
-    "call-computer",
-    "camera",
-    "capture-device",
-    "computer",
-    "connector-adapter",
-    "control-surface",
-    "converter",
-    "display",
-    "drive",
-    "drive-dock",
-    "extender",
-    "fibre-converter",
-    "graphics-computer",
-    "headset",
-    "intercom",
-    "light",
-    "loudspeaker",
-    "macro-controller",
-    "media-player",
-    "microphone",
-    "multiview-monitor",
-    "network-switch",
-    "power-distribution",
-    "power-supply",
-    "recorder",
-    "router-gateway",
-    "streaming-encoder",
-    "sync-generator",
-    "ups",
-    "usb-hub",
-    "video-router",
-    "video-switcher",
-    "wireless-mic-receiver",
-    "wireless-mic-transmitter",
-)
-
 
 def _no_code(value: str) -> str:
     try:
@@ -70,9 +29,9 @@ def _no_code(value: str) -> str:
 
 
 def _known_class(value: str | None) -> str | None:
-    if value is None or value in CLASSES:
+    if value is None or value in trade.CLASSES:
         return value
-    msg = f"{quoted(value)} is no class of equipment. Known are: {', '.join(CLASSES)}."
+    msg = f"{quoted(value)} is no class of equipment. Known are: {', '.join(trade.CLASSES)}."
     raise ValueError(msg)
 
 

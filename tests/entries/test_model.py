@@ -2,7 +2,8 @@ import dataclasses
 
 import pytest
 
-from kb.entries import parse, words
+from kb import trade
+from kb.entries import parse
 from kb.entries.model import Cause, Entry, Fix, Section, Swap
 from kb.entries.words import Area, Chance, Disruption, Likely
 
@@ -51,8 +52,8 @@ def test_the_words_are_the_agreed_ones() -> None:
     assert list(Chance) == ["always", "usually", "half", "rarely", "never"]
     assert list(Disruption) == ["none", "this source", "whole show"]
     assert len(words.AREAS) == len(set(Area)) == 9
-    assert len(words.CLASSES) == len(set(words.CLASSES)) == 38
-    assert list(words.CLASSES) == sorted(words.CLASSES)
+    assert len(trade.CLASSES) == len(set(trade.CLASSES)) == 38
+    assert list(trade.CLASSES) == sorted(trade.CLASSES)
 
 
 def test_causes_are_known_by_name(sample: str) -> None:

@@ -7,7 +7,8 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kb.entries import nodes, parse, render, wording, words
+from kb import trade
+from kb.entries import nodes, parse, render, wording
 from kb.entries.model import Cause, Check, Entry, Fix, Section, Swap
 from kb.entries.words import Area, Chance, Disruption, Likely
 
@@ -79,7 +80,7 @@ def entries(draw: st.DrawFn) -> Entry:
         slug=draw(KEYS),
         title=draw(LINES),
         area=draw(st.sampled_from(Area)),
-        classes=draw(several(st.sampled_from(words.CLASSES))),
+        classes=draw(several(st.sampled_from(trade.CLASSES))),
         symptoms=draw(several(LINES, least=1)),
         causes=tuple(Cause(name, draw(st.sampled_from(Likely))) for name in names),
         checks=checks,
