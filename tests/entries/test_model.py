@@ -3,7 +3,7 @@ import dataclasses
 import pytest
 
 from kb import trade
-from kb.entries import parse
+from kb.entries import parse, words
 from kb.entries.model import Cause, Entry, Fix, Section, Swap
 from kb.entries.words import Area, Chance, Disruption, Likely
 
