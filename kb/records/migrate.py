@@ -1,7 +1,5 @@
 """Bring a database to this program's schema; the only module that loads Alembic."""
 
-from importlib.resources import as_file, files
-
 from alembic import command
 from alembic.config import Config
 from sqlalchemy import Engine
@@ -9,8 +7,12 @@ from sqlalchemy import Engine
 from kb.records import failures, revision
 
 
-def upgrade(engine: Engine) -> None:
+def upgrade(engine: Engine, to: str = "head") -> None:
     """Run every migration that the database lacks.
+
+    Args:
+        engine: An engine on the database.
+        to: The last revision to run; the newest that this program knows.
 
     Raises:
         BusyError: Another writer holds the database.
@@ -18,10 +20,9 @@ def upgrade(engine: Engine) -> None:
     """
     with failures.translated(engine.url), engine.connect() as connection:
         revision.require_known(connection)
-    with as_file(files("kb.records") / "migrations") as scripts, failures.translated(engine.url):
-        config = Config()
-        config.set_main_option("script_location", str(scripts))
-        with engine.connect() as connection:
-            config.attributes["connection"] = connection
-            command.upgrade(config, "head")
-            connection.commit()
+    config = Config()
+    config.set_main_option("script_location", str(revision.MIGRATIONS))
+    with failures.translated(engine.url), engine.connect() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, to)
+        connection.commit()

@@ -1,12 +1,15 @@
 """Which schema a database has, asked cheaply: nothing of Alembic is loaded here."""
 
-from importlib.resources import files
+from functools import cache
+from pathlib import Path
 
-from sqlalchemy import Connection, inspect, text
+from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
 
 from kb.errors import StorageError
 
-VERSIONS = files("kb.records") / "migrations" / "versions"
+MIGRATIONS = Path(__file__).with_name("migrations")
+_UNDEFINED_TABLE = "42P01"  # PostgreSQL's manual, appendix A
 
 
 def known() -> tuple[str, ...]:
@@ -14,7 +17,12 @@ def known() -> tuple[str, ...]:
 
     Each migration's file is named `NNNN_what.py`, where NNNN is its revision.
     """
-    names = (entry.name for entry in VERSIONS.iterdir())
+    return _numbers(MIGRATIONS)
+
+
+@cache  # a program that is replaced on the disk while it runs knows no more than before
+def _numbers(migrations: Path) -> tuple[str, ...]:
+    names = (entry.name for entry in (migrations / "versions").iterdir())
     return tuple(sorted(name.split("_")[0] for name in names if name[:4].isdigit()))
 
 
@@ -24,11 +32,23 @@ def head() -> str:
 
 
 def current(connection: Connection) -> str | None:
-    """Return the database's revision, or None for an empty database."""
-    if not inspect(connection).has_table("alembic_version"):
+    """Return the database's revision, or None for an empty database.
+
+    Every unit of work asks, so it's one plain question; where it finds no table on PostgreSQL
+    the transaction is spent.
+    """
+    try:
+        found = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    except DBAPIError as error:
+        if not _lacks_table(error.orig):
+            raise
         return None
-    found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
     return None if found is None else str(found)
+
+
+def _lacks_table(driver: BaseException | None) -> bool:
+    # SQLite has no code of its own for it.
+    return getattr(driver, "sqlstate", None) == _UNDEFINED_TABLE or "no such table" in str(driver)
 
 
 def require_current(connection: Connection) -> None:
