@@ -1,6 +1,7 @@
 """Work on files that is whole or not there at all, and the sentence where the disk refuses."""
 
 import contextlib
+import itertools
 import os
 import shutil
 import tempfile
@@ -56,6 +57,13 @@ def staging(parent: Path) -> Iterator[Path]:
 def leftovers(parent: Path) -> tuple[Path, ...]:
     """Return what work that was cut off (by a power cut, say) left behind in a folder."""
     return tuple(sorted(parent.glob(f"{_PART}*"))) if parent.is_dir() else ()
+
+
+def free_path(folder: Path, stem: str, suffix: str = "") -> Path:
+    """Return a path in a folder that nothing has yet, numbered where the first is taken."""
+    numbered = (folder / f"{stem}-{number}{suffix}" for number in itertools.count(2))
+    several = itertools.chain([folder / f"{stem}{suffix}"], numbered)
+    return next(path for path in several if not path.exists())
 
 
 def sync(file: IO[bytes]) -> None:

@@ -23,6 +23,8 @@ from kb.records.workspace import Workspace
 
 FILE = "serve.json"
 _LOCK = "serve.lock"
+# Somebody who only asks holds the lock for a moment, too.
+_PATIENCE_SECONDS = 0.25
 
 
 @dataclass(frozen=True)
@@ -46,8 +48,8 @@ class Serving:
     def __str__(self) -> str:
         """Return it as a part of a sentence."""
         return (
-            f"'kitlore serve' {self.version} (process {self.pid}, port {self.port}, running "
-            f"since {self.since})"
+            f"'kitlore serve' {self.version} (process {self.pid}, port {self.port}, since "
+            f"{self.since[:16].replace('T', ' ')})"
         )
 
 
@@ -117,7 +119,7 @@ def require_none(workspace: Workspace, mend: str) -> None:
 def _lock(folder: Path) -> sqlite3.Connection:
     with disk.refusals(folder / _LOCK, "opened"):
         try:
-            return sqlite3.connect(folder / _LOCK, timeout=0, isolation_level=None)
+            return sqlite3.connect(folder / _LOCK, timeout=_PATIENCE_SECONDS, isolation_level=None)
         except sqlite3.OperationalError as error:
             raise StorageError(
                 f"{folder / _LOCK} can't be opened: {error}. Make the folder writable.", folder
