@@ -86,12 +86,12 @@ def pack(to: Path, about: About, files: Mapping[str, Path]) -> Manifest:
     """
     parts = {}
     with disk.refusals(to), to.open("xb") as raw:
-        with ZipFile(raw, "w") as packed:
+        with ZipFile(raw, "w", ZIP_DEFLATED, compresslevel=1) as packed:
             for name, path in files.items():
                 _require_safe(name, path)
                 parts[name] = _add(packed, name, path)
             manifest = Manifest(format=FORMAT, about=about, parts=parts)
-            packed.writestr(MANIFEST, manifest.model_dump_json(indent=1), ZIP_DEFLATED)
+            packed.writestr(MANIFEST, manifest.model_dump_json(indent=1))
         disk.sync(raw)
     return manifest
 
@@ -124,12 +124,11 @@ def unpack(path: Path, into: Path) -> Manifest:
 
 
 def _add(packed: ZipFile, name: str, path: Path) -> Part:
-    info = ZipInfo.from_file(path, name, strict_timestamps=False)
     # Pictures are packed already; for a database the quick way is nearly as small.
-    info.compress_type = ZIP_STORED if name.startswith(UPLOADS) else ZIP_DEFLATED
-    info._compresslevel = 1  # noqa: SLF001 - no other way to choose it for a stream in 3.11
+    stored = name.startswith(UPLOADS)
+    entry = ZipInfo.from_file(path, name, strict_timestamps=False) if stored else name
     digest, size = hashlib.sha256(), 0
-    with path.open("rb") as source, packed.open(info, "w", force_zip64=True) as target:
+    with path.open("rb") as source, packed.open(entry, "w", force_zip64=True) as target:
         while chunk := source.read(_CHUNK):
             digest.update(chunk)
             size += len(chunk)
