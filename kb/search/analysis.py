@@ -103,8 +103,8 @@ def _compound(parts: list[str], stop: frozenset[str]) -> Iterator[str]:
         else:
             yield from _words(part, stop)
     if 1 < len(plain) <= _WHOLE_LIMIT:
-        whole = "".join(plain)
-        yield _measure(*plain) or whole if len(plain) == 2 else _word(whole)  # noqa: PLR2004
+        measured = _measure(*plain) if len(plain) == 2 else None  # noqa: PLR2004 - number, unit
+        yield measured or _word("".join(plain))
 
 
 def _words(word: str, stop: frozenset[str]) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from kb.search.analysis import Piece
 # Whatever is pasted, the work stays bounded.
 CHARACTER_LIMIT = 4_000
 TERM_LIMIT = 64
+_WHOLE_LIMIT = 200  # characters of a slug or title
 _NAME_WORDS = 12  # a code or name stands near the beginning of a query
 _NAME_SPAN = 3  # and is of three words at most
 
@@ -20,11 +21,13 @@ class Asked:
     Attributes:
         words: Its words that stand for something, in order.
         weights: Term to its weight.
+        whole: Exact key of the whole to the words: an entry is called by nothing less.
         names: Exact key to the words it is made of: what may be a code, name or number.
     """
 
     words: tuple[Piece, ...]
     weights: dict[str, float]
+    whole: dict[str, str]
     names: dict[str, str]
 
 
@@ -39,7 +42,9 @@ def asked(text: str) -> Asked:
             continue
         words.append(piece)
         weights.update(dict.fromkeys(fresh, 1.0))
-    return Asked(tuple(words), weights, dict(_names(text)))
+    line = " ".join(text.split())
+    whole = {analysis.exact_key(line): line} if len(line) <= _WHOLE_LIMIT else {}
+    return Asked(tuple(words), weights, whole, dict(_names(text)))
 
 
 def _names(text: str) -> Iterator[tuple[str, str]]:

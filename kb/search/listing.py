@@ -70,7 +70,7 @@ def entries(reader: Reader, asked: Asked, wish: Wish) -> Entries:
     evidence = _evidence(reader, asked, scores)
     _boost(reader, scores.total, wish.boost)
     lead = confidence.lead([scores.total[n] for n in ranking.best(scores.total, 2)])
-    names = _named(reader, asked)
+    names = _named(reader, asked.whole)
     _lift(scores.total, names)
     chosen = _in_order(reader, scores.total, names, wish)
     return Entries(_hits(reader, asked, scores, chosen, names), evidence, lead)
@@ -82,7 +82,7 @@ def records(reader: Reader, asked: Asked) -> tuple[Hit, ...]:
     Raises:
         StorageError: When the index is damaged.
     """
-    names = _named(reader, asked)
+    names = _named(reader, asked.names)
     kinds = {number: reader.found(number).kind for number in names}
     hits: list[Hit] = []
     for kind in documents.KINDS["records"]:
@@ -101,10 +101,10 @@ def _boost(reader: Reader, total: dict[int, float], boost: Mapping[str, float]) 
                 total[number] *= factor
 
 
-def _named(reader: Reader, asked: Asked) -> dict[int, str]:
-    """Return the documents that are called by code, name or number, and the words that do."""
+def _named(reader: Reader, called: Mapping[str, str]) -> dict[int, str]:
+    """Return the documents that are called by an exact key, and the words that do."""
     names: dict[int, str] = {}
-    for key, words in asked.names.items():
+    for key, words in called.items():
         for number in reader.exact(key):
             names.setdefault(number, words)
     return names

@@ -1,6 +1,7 @@
 # mypy: disallow-untyped-calls=False
 """How an index lies in its folder: its fields, and files that outlive a power cut."""
 
+import contextlib
 import os
 from collections.abc import Iterator, Mapping
 from io import BytesIO
@@ -42,7 +43,9 @@ class Storage(FileStorage):
     def create_file(self, name: str, excl: bool = False, mode: str = "wb", **kwargs: Any) -> Any:  # noqa: ANN401, FBT001, FBT002 - the library's own signature
         """Create a file; one that lasts is synced when it is closed."""
         lasting = name.endswith(".seg") or ".toc." in name
-        return super().create_file(name, excl, mode, onclose=_sync if lasting else None, **kwargs)
+        onclose = _sync if lasting else None
+        self._opened.append(super().create_file(name, excl, mode, onclose=onclose, **kwargs))
+        return self._opened[-1]
 
     def open_file(self, name: str, **kwargs: Any) -> Any:  # noqa: ANN401
         """Open a file; a table of contents is read whole."""
@@ -52,10 +55,10 @@ class Storage(FileStorage):
         return self._opened[-1]
 
     def abandon(self) -> None:
-        """Close what a failed opening left open."""
+        """Close what a failure left open."""
         for file in self._opened:
-            if not file.is_closed:
-                file.close()
+            with contextlib.suppress(OSError):
+                file.file.close()
 
 
 def schema(which: Which) -> fields.Schema:
