@@ -1,6 +1,11 @@
 """Run the command: `python -m kb` is the same as `kitlore`."""
 
-from kb.cli.app import main
+import os
+
+# Pydantic would look through every installed package for plugins at each start; we have none.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
+from kb.cli.app import main  # noqa: E402 - after the line above
 
 if __name__ == "__main__":
     main()

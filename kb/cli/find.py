@@ -46,9 +46,8 @@ def find(
         output.as_json(_plain(found))
     else:
         find_text.show(found, desk.now(place), place.settings.timezone)
-    if not found.confident:
-        _remember(place, text, item)
     if not found.hits:
+        _remember(place, text, item)
         raise typer.Exit(failures.NO)
 
 
@@ -82,7 +81,7 @@ def _read_line(line: str) -> tuple[str, str | None, str | None]:
 
 
 def _remember(place: Workspace, text: str, item: str | None) -> None:
-    """Keep a search without a sure answer; a base that can't be written is no reason to fail."""
+    """Keep a search that found nothing; a base that can't be written is no reason to fail."""
     from kb.search import unanswered
 
     try:
