@@ -20,7 +20,7 @@ WORDS = {
     "init": "workspace",
     "demo": "demo",
     "find": "find",
-    "log": "fault",
+    "log": "log",
     "fault": "fault",
     "serve": "serve",
     "label": "label",

@@ -7,7 +7,7 @@ import typer
 
 from kb.cli import desk, output
 from kb.cli.options import Json
-from kb.review.report import ModelReview
+from kb.review.report import ModelReview, ModelRow
 
 
 def add_to(app: typer.Typer) -> None:
@@ -44,31 +44,29 @@ def models(
             confidence=confidence,
         )
     if as_json:
-        output.as_json(
-            {
-                "from": found.since,
-                "until": found.until,
-                "confidence": found.confidence,
-                "models": [
-                    {
-                        "model": row.model,
-                        "class": row.equipment_class,
-                        "units": row.units,
-                        "unit_days": row.unit_days,
-                        "failures": row.failures,
-                        "rate": row.rate,
-                        "low": row.low,
-                        "high": row.high,
-                        "in_words": row.in_words,
-                    }
-                    for row in found.models
-                ],
-                "left_out": found.left_out,
-                "not_counted": found.not_counted,
-            },
-        )
-        return
-    _show(found)
+        output.as_json(_plain(found))
+    else:
+        _show(found)
+
+
+def _plain(found: ModelReview) -> dict[str, object]:
+    """Return the review in the form that scripts rely on."""
+    return {
+        "from": found.since,
+        "until": found.until,
+        "confidence": found.confidence,
+        "models": [
+            {"model": row.model, "class": row.equipment_class, **_figures(row)}
+            for row in found.models
+        ],
+        "left_out": found.left_out,
+        "not_counted": found.not_counted,
+    }
+
+
+def _figures(row: ModelRow) -> dict[str, object]:
+    names = ("units", "unit_days", "failures", "rate", "low", "high", "in_words")
+    return {name: getattr(row, name) for name in names}
 
 
 def _show(found: ModelReview) -> None:
