@@ -1,22 +1,25 @@
 """Whether the first entry is likely to be an answer at all, and how far ahead it is.
 
-The measure adds two figures of the first entry. One is its share of the query: of the rarity of
-all the words typed, unknown ones at the highest, what the entry matched. The other is its score,
-in units of that highest rarity, so that the measure keeps its scale while the base grows. The
-share carries short queries, the score long ones.
+Two figures of the first entry decide. Its reach is its score over the highest that any entry
+could get for these words, unknown ones counted as the rarest: it carries short queries. Its
+strength is its score in units of the rarity of an unknown word, so that it keeps its scale while
+the base grows: it carries long ones.
 
-The threshold was chosen by `tests/bench/confidence.py` on the starter base: each symptom line,
-whole and cut to two and three words, is asked with the line itself taken out of its entry; what
-found its entry among the first ten is told from everyday sentences that no entry speaks of,
-cut the same way; ten parts, each decided by the threshold that was best on the nine others.
+How they are weighed was chosen by `tests/bench/confidence.py` on the starter base: each symptom
+line, whole and cut to three, two and one words, is asked with the line itself taken out of its
+entry; those that find their entry among the first ten are told from everyday sentences that no
+entry speaks of, cut the same way; ten parts, each decided by what was best on the nine others.
 """
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
+from kb.search import ranking
 from kb.search.analysis import Piece
 
-THRESHOLD = 1.25
+STRENGTH_WEIGHT = 1 / 3
+THRESHOLD = 0.65
+FLOOR = 0.05  # of strength: words that nearly every entry holds tell nothing
 
 
 @dataclass(frozen=True)
@@ -24,42 +27,55 @@ class Evidence:
     """How well a document answers a query.
 
     Attributes:
-        share: Of the query's rarity, what the document matched, 0 to 1.
+        reach: Its score over the highest possible one, 0 to 1.
         strength: Its score, in units of the rarity of an unknown word.
     """
 
-    share: float
+    reach: float
     strength: float
 
     @property
     def measure(self) -> float:
         """One figure of the two."""
-        return self.share + self.strength
+        return self.reach + STRENGTH_WEIGHT * self.strength
 
 
 NONE = Evidence(0.0, 0.0)
 
 
-def confident(first: Evidence) -> bool:
-    """Return whether the first entry, with this evidence, is likely to be the answer."""
-    return first.measure >= THRESHOLD
-
-
-def share(words: Sequence[Piece], rarity: Mapping[str, float], matched: Collection[str]) -> float:
-    """Return what a document matched of a query's rarity, 0 to 1.
+def evidence(score: float, worth: float, count: int) -> Evidence:
+    """Return how well a document answers.
 
     Args:
-        words: The query's words; each counts as much as the rarest of its terms. A compound's
-            whole is rarer than its parts: a part that matched stands for the word.
+        score: Its score, with the usual k1.
+        worth: Of the query's words to it, the sum of the rarities.
+        count: How many documents there are.
+    """
+    if score <= 0:
+        return NONE
+    reach = min(1.0, score / (worth * (ranking.K1 + 1)))
+    return Evidence(reach, score / ranking.rarity(count, 0))
+
+
+def confident(first: Evidence) -> bool:
+    """Return whether the first entry, with this evidence, is likely to be the answer."""
+    return first.strength >= FLOOR and first.measure >= THRESHOLD
+
+
+def worth(words: Sequence[Piece], rarity: Mapping[str, float], matched: Collection[str]) -> float:
+    """Return the sum of the rarities of a query's words, as a document has to answer them.
+
+    Args:
+        words: The query's words; each counts once, as much as the rarest of its terms. A
+            compound's whole is rarer than its parts: a part that matched stands for the word.
         rarity: Term to its inverse document frequency, unknown terms included.
         matched: The terms that the document holds.
     """
-    whole = had = 0.0
+    total = 0.0
     for terms in dict.fromkeys(piece.terms for piece in words):
         mine = max((rarity[term] for term in terms if term in matched), default=0.0)
-        whole += mine or max((rarity[term] for term in terms), default=0.0)
-        had += mine
-    return had / whole if whole else 0.0
+        total += mine or max((rarity[term] for term in terms), default=0.0)
+    return total
 
 
 def lead(scores: Sequence[float]) -> float:

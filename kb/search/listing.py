@@ -174,6 +174,6 @@ def _evidence(reader: Reader, asked: Asked, scores: Scores) -> Evidence:
     """Return how well the first document by score answers."""
     for first in ranking.best(scores.total, 1):
         matched = _matched(scores, [first])[first]
-        share = confidence.share(asked.words, scores.rarity, matched)
-        return Evidence(share, scores.total[first] / ranking.rarity(reader.text("entry").count, 0))
+        worth = confidence.worth(asked.words, scores.rarity, matched)
+        return confidence.evidence(scores.total[first], worth, reader.text("entry").count)
     return confidence.NONE

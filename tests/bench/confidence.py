@@ -18,7 +18,7 @@ from starter import Page
 from kb.search import analysis, asking, confidence, ranking
 
 FOLDS = 10
-CUTS = (None, 3, 2)
+CUTS = (None, 3, 2, 1)
 
 EVERYDAY = """
 how do I get a wine stain out of a carpet
@@ -68,7 +68,13 @@ sand got into the picnic basket
 
 @dataclass(frozen=True)
 class Asked:
-    """One query's outcome: the measure, and the rank of the entry it belongs to."""
+    """One query's outcome.
+
+    Attributes:
+        fold: The part of the cross-validation it belongs to.
+        measure: Of the first entry found.
+        rank: The rank of the entry it belongs to, none where that isn't among ten.
+    """
 
     fold: int
     measure: float
@@ -83,10 +89,10 @@ def ask(memory: starter.Memory, text: str, fold: int, own: int | None) -> Asked:
     if not best:
         return Asked(fold, 0.0, None)
     matched = {term for term, holders in scores.holders.items() if best[0] in holders}
-    share = confidence.share(asked.words, scores.rarity, matched)
-    strength = scores.total[best[0]] / ranking.rarity(memory.count, 0)
+    worth = confidence.worth(asked.words, scores.rarity, matched)
+    evidence = confidence.evidence(scores.total[best[0]], worth, memory.count)
     rank = best.index(own) + 1 if own in best else None
-    return Asked(fold, confidence.Evidence(share, strength).measure, rank)
+    return Asked(fold, evidence.measure, rank)
 
 
 def cut(text: str, words: int | None) -> Iterator[str]:
@@ -120,16 +126,32 @@ def strangers(base: Sequence[Page], words: int | None) -> list[Asked]:
     ]
 
 
-def balanced(ours: Sequence[Asked], theirs: Sequence[Asked], threshold: float) -> float:
-    """Return the mean of both sides' shares that a threshold decides rightly."""
-    kept = sum(asked.measure >= threshold for asked in ours) / len(ours)
-    refused = sum(asked.measure < threshold for asked in theirs) / len(theirs)
-    return (kept + refused) / 2
+Sides = list[tuple[list[Asked], list[Asked]]]
 
 
-def chosen(ours: Sequence[Asked], theirs: Sequence[Asked]) -> float:
+def balanced(sides: Sides, threshold: float) -> float:
+    """Return the share decided rightly, each way of cutting and each side counting the same."""
+    shares = []
+    for found, odd in sides:
+        shares.append(sum(asked.measure >= threshold for asked in found) / len(found))
+        shares.append(sum(asked.measure < threshold for asked in odd) / len(odd))
+    return sum(shares) / len(shares)
+
+
+def part(sides: Sides, fold: int, *, inside: bool) -> Sides:
+    """Return a part of the cross-validation, or all but it."""
+    return [
+        (
+            [asked for asked in found if (asked.fold == fold) == inside],
+            [asked for asked in odd if (asked.fold == fold) == inside],
+        )
+        for found, odd in sides
+    ]
+
+
+def chosen(sides: Sides) -> float:
     """Return the threshold that decides best, in steps of a twentieth."""
-    return max((step / 20 for step in range(60)), key=lambda t: balanced(ours, theirs, t))
+    return max((step / 20 for step in range(40)), key=lambda t: balanced(sides, t))
 
 
 def main(arguments: list[str]) -> None:
@@ -138,29 +160,27 @@ def main(arguments: list[str]) -> None:
     if not base:
         print("skipped: give the folder of the entries")
         return
-    ours, theirs = [], []
+    sides: Sides = []
     for words in CUTS:
-        found, odd = lines(base, words), strangers(base, words)
-        ranks = [asked.rank for asked in found]
-        first, ten = sum(r == 1 for r in ranks), sum(r is not None for r in ranks)
+        found = lines(base, words)
+        ranks = [1 / asked.rank for asked in found if asked.rank]
         print(
-            f"{words or 'all'} words: {len(found)} queries, first {first / len(found):.3f}, "
-            f"among ten {ten / len(found):.3f}, "
-            f"mean reciprocal rank {sum(1 / r for r in ranks if r) / len(found):.3f}"
+            f"{words or 'all'} words: {len(found)} queries, first "
+            f"{ranks.count(1.0) / len(found):.3f}, among ten {len(ranks) / len(found):.3f}, "
+            f"mean reciprocal rank {sum(ranks) / len(found):.3f}"
         )
-        ours += [asked for asked in found if asked.rank is not None]
-        theirs += odd
+        sides.append(([asked for asked in found if asked.rank], strangers(base, words)))
     held_out = []
     for fold in range(FOLDS):
-        best = chosen([a for a in ours if a.fold != fold], [a for a in theirs if a.fold != fold])
-        mine, odd = ([a for a in side if a.fold == fold] for side in (ours, theirs))
-        held_out.append((best, balanced(mine, odd, best)))
+        best = chosen(part(sides, fold, inside=False))
+        held_out.append((best, balanced(part(sides, fold, inside=True), best)))
     print("thresholds of the parts:", *(f"{best:.2f}" for best, _ in held_out))
     print(f"decided rightly, held out: {sum(right for _, right in held_out) / FOLDS:.3f}")
-    print(f"best on all: {chosen(ours, theirs):.2f}; in use: {confidence.THRESHOLD:.2f}")
-    for side, asked in (("found", ours), ("everyday", theirs)):
-        sure = sum(a.measure >= confidence.THRESHOLD for a in asked) / len(asked)
-        print(f"confident at the one in use: {side} {sure:.3f} of {len(asked)}")
+    print(f"best on all: {chosen(sides):.2f}; in use: {confidence.THRESHOLD:.2f}")
+    for words, (found, odd) in zip(CUTS, sides, strict=True):
+        kept = sum(a.measure >= confidence.THRESHOLD for a in found) / len(found)
+        refused = sum(a.measure < confidence.THRESHOLD for a in odd) / len(odd)
+        print(f"{words or 'all'} words, in use: kept {kept:.3f}, everyday refused {refused:.3f}")
 
 
 if __name__ == "__main__":
