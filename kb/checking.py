@@ -84,17 +84,18 @@ def _required(value: str) -> str:
     return value
 
 
-def _empty_is_none(value: object) -> object:
+def empty_is_none(value: object) -> object:
+    """Return None for an empty text, as a form sends it for a field that was left empty."""
     return None if isinstance(value, str) and not value.strip() else value
 
 
 Line = Annotated[str, AfterValidator(clean_line), AfterValidator(_required)]
 Text = Annotated[str, AfterValidator(clean_text), AfterValidator(_required)]
 OptionalLine = Annotated[
-    Annotated[str, AfterValidator(clean_line)] | None, BeforeValidator(_empty_is_none)
+    Annotated[str, AfterValidator(clean_line)] | None, BeforeValidator(empty_is_none)
 ]
 OptionalText = Annotated[
-    Annotated[str, AfterValidator(clean_text)] | None, BeforeValidator(_empty_is_none)
+    Annotated[str, AfterValidator(clean_text)] | None, BeforeValidator(empty_is_none)
 ]
 
 
@@ -164,13 +165,13 @@ OptionalDay = Annotated[date | None, BeforeValidator(_iso_day)]
 OptionalMoney = Annotated[Annotated[int, Field(ge=0)] | None, BeforeValidator(_minor_units)]
 
 Count = Annotated[int, Field(ge=0, le=_COUNT_LIMIT)]
-OptionalCount = Annotated[Count | None, BeforeValidator(_empty_is_none)]
+OptionalCount = Annotated[Count | None, BeforeValidator(empty_is_none)]
 
 # Times reach a draft parsed already (see `moment`), since only the face knows the zone.
 Moment = Annotated[
     AwareDatetime, Field(strict=True), AfterValidator(lambda value: value.astimezone(UTC))
 ]
-OptionalMoment = Annotated[Moment | None, BeforeValidator(_empty_is_none)]
+OptionalMoment = Annotated[Moment | None, BeforeValidator(empty_is_none)]
 
 
 def moment(typed: str, zone: ZoneInfo, now: datetime) -> datetime:

@@ -1,5 +1,6 @@
 """What a person may type of items, models and places."""
 
+import re
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, Field
@@ -13,10 +14,14 @@ from kb.checking import (
     OptionalMoney,
     OptionalText,
     clean_line,
+    empty_is_none,
 )
 from kb.errors import InvalidError, quoted
 from kb.gear import codes
 from kb.records.kinds import ItemState, PlaceKind
+
+_RATE = re.compile(r"([0-9]{1,13}(?:\.[0-9]{1,6})?)\s*(?:([kMG]?)B/s)?$", re.IGNORECASE)
+_PREFIXES = {"": 1, "k": 10**3, "m": 10**6, "g": 10**9}
 
 
 def _no_code(value: str) -> str:
@@ -49,6 +54,22 @@ def _pairs(value: object) -> object:
     return pairs
 
 
+def _bytes_per_second(value: object) -> object:
+    """Return a rate typed like '182 MB/s' in bytes per second; prefixes are decimal (SI)."""
+    if not isinstance(value, str):
+        return value
+    found = _RATE.match(value.strip())
+    if not found:
+        msg = f"{quoted(value)} is no rate. Write it like 182 MB/s, or in bytes per second."
+        raise ValueError(msg)
+    return round(float(found[1]) * _PREFIXES[(found[2] or "").lower()])
+
+
+# Faster than any drive by far; what is above is a slip of units.
+Rate = Annotated[int, BeforeValidator(_bytes_per_second), Field(gt=0, le=10**12)]
+OptionalRate = Annotated[Rate | None, BeforeValidator(empty_is_none)]
+
+
 def _clean_pairs(pairs: dict[str, Any]) -> dict[str, Any]:
     return {
         clean_line(name): clean_line(value) if isinstance(value, str) else value
@@ -56,12 +77,15 @@ def _clean_pairs(pairs: dict[str, Any]) -> dict[str, Any]:
     }
 
 
+EquipmentClass = Annotated[OptionalLine, AfterValidator(_known_class)]
+
+
 class ModelDraft(Draft):
     """A make-and-model, its class and technical data (`length=3 m, plug=type A`)."""
 
     maker: Line
     name: Line
-    equipment_class: Annotated[OptionalLine, AfterValidator(_known_class)] = None
+    equipment_class: EquipmentClass = None
     technical: Annotated[dict[str, Any], BeforeValidator(_pairs), AfterValidator(_clean_pairs)] = (
         Field(default_factory=dict)
     )
@@ -89,6 +113,16 @@ class ItemDraft(Draft):
     supplier: OptionalLine = None
     warranty_until: OptionalDay = None
     note: OptionalText = None
+
+
+class ItemFilter(Draft):
+    """Which items are wanted; without a state all but the retired ones."""
+
+    state: Annotated[ItemState | None, BeforeValidator(empty_is_none)] = None
+    equipment_class: EquipmentClass = None
+    place: OptionalLine = None
+    model: OptionalLine = None
+    text: OptionalLine = None
 
 
 class MoveDraft(Draft):

@@ -1,22 +1,19 @@
 """Find an item, a model or a place by what a person typed."""
 
 import difflib
-import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import TypeVar
 
 from sqlmodel import Session, col, select
 
 from kb.checking import clean_text
-from kb.errors import ConflictError, InvalidError, NotFoundError, Problem, quoted
+from kb.errors import ConflictError, InvalidError, NotFoundError
 from kb.gear import codes
 from kb.records.kinds import ItemState
 from kb.records.tables.gear import Code, Item, Model, Place, folded
 
 RowT = TypeVar("RowT", Item, Model, Place)
-
-# More digits than any number here has would not fit its column.
-_NUMBER = re.compile(r"#?([0-9]{1,9})$")
 
 
 def item(session: Session, typed: str) -> Item:
@@ -84,7 +81,7 @@ def place(session: Session, typed: str) -> Place:
         told = ", ".join(f"'{tree.path(one.key)}'" for one in found)
         raise ConflictError(f"'{typed}' may be {told}. Give the path.")
     if found:
-        return found[0]
+        return session.get_one(Place, found[0].key)
     code = _code(session, typed)
     if code is not None and code.place_id is not None:
         coded = by_key(session, Place, code.place_id)
@@ -97,32 +94,25 @@ def place(session: Session, typed: str) -> Place:
     raise NotFoundError("place", typed, mend)
 
 
-def number(kind: str, typed: str | int) -> int:
-    """Return the number of a show, a link, a service, typed as '7' or 'show 7'.
+@dataclass(frozen=True)
+class Node:
+    """A place in the tree."""
 
-    Args:
-        kind: The word that may stand before it.
-        typed: What was typed.
-
-    Raises:
-        InvalidError: It's no number.
-    """
-    found = _NUMBER.match(str(typed).strip().casefold().removeprefix(kind).strip())
-    if not found:
-        raise InvalidError(
-            [Problem(kind, f"{quoted(typed)} is no number. Write it like 7 or {kind} 7.")]
-        )
-    return int(found[1])
+    key: int
+    name: str
+    parent_id: int | None
 
 
 class Tree:
     """The places in use, read once; those out of use too where history is asked."""
 
     def __init__(self, session: Session, *, retired: bool = False) -> None:
-        wanted = select(Place).where(col(Place.merged_into_id).is_(None))
+        wanted = select(col(Place.id), Place.name, Place.parent_id).where(
+            col(Place.merged_into_id).is_(None)
+        )
         if not retired:
             wanted = wanted.where(col(Place.retired_at).is_(None))
-        self.places: Sequence[Place] = session.scalars(wanted).all()
+        self.places = tuple(Node(*row) for row in session.execute(wanted))
         self._by_key = {one.key: one for one in self.places}
 
     def path(self, key: int | None) -> str:
@@ -146,7 +136,7 @@ class Tree:
         """Return the keys of a place and of all that lies in it."""
         return {one.key for one in self.places if key in self.above(one.key)}
 
-    def named(self, typed: str) -> list[Place]:
+    def named(self, typed: str) -> list[Node]:
         """Return the places whose path ends as typed, whatever the case."""
         wanted = _parts(_line(typed))
         if not wanted:

@@ -11,10 +11,11 @@ from typing import Any, TypeVar
 
 from sqlalchemy import ColumnElement, event, insert, inspect, literal_column
 from sqlalchemy.orm import Session, UOWTransaction
+from sqlalchemy.orm.attributes import flag_modified
 from sqlmodel import col, select
 
 from kb.errors import ConflictError, NotFoundError
-from kb.records.tables.base import Record
+from kb.records.tables.base import KEY_LIMIT, Record
 from kb.records.tables.journal import Change, History
 from kb.records.unit import RecordSession, Writer, is_postgresql, writer
 
@@ -84,7 +85,11 @@ def for_change(
         ConflictError: It was changed since it was seen; the message tells what was changed.
         NotFoundError: There is none.
     """
-    found = session.get(table, record_id, with_for_update=True, populate_existing=True)
+    found = (
+        session.get(table, record_id, with_for_update=True, populate_existing=True)
+        if record_id < KEY_LIMIT
+        else None
+    )
     name = str(table.__tablename__)
     if found is None:
         raise NotFoundError(name, str(record_id), "Look it up again.")
@@ -96,6 +101,26 @@ def for_change(
             "Look at it again, then repeat your change.",
         )
     return found
+
+
+def add_step(session: Session, record: Record, name: str, old: object, new: object) -> None:
+    """Journal a change of what hangs on a record (a service's items) as one of its own.
+
+    So its version counts that change too, and the second of two writers is told of the first.
+
+    Args:
+        session: The unit of work.
+        record: The record, stored.
+        name: What changed, as a column is named.
+        old: From what, as JSON takes it.
+        new: To what.
+    """
+    if old == new:
+        return
+    flag_modified(record, "version")
+    session.flush()
+    session.execute(insert(History), [_history(writer(session), record, {name: [old, new]})])
+    _announce(session, [record])
 
 
 def _step(row: History) -> Step:

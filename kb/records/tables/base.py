@@ -18,6 +18,9 @@ SQLModel.metadata.naming_convention = {
     "pk": "pk_%(table_name)s",
 }
 
+# Keys are 32 bits wide on a server; a number that a person typed may be longer.
+KEY_LIMIT = 2**31
+
 
 class UtcTime(TypeDecorator[datetime]):
     """An aware time, kept in UTC on every engine."""

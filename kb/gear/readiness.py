@@ -1,0 +1,70 @@
+"""Which items lie ready: fit, free, here; now, or as it was at a time."""
+
+from datetime import datetime
+
+from sqlalchemy import ColumnElement, ScalarSelect, exists
+from sqlmodel import Session, col, or_, select
+
+from kb.gear import loans, lookup, paths
+from kb.records.kinds import ItemState
+from kb.records.tables.gear import Item, Placement, StateSpell
+from kb.records.tables.use import DriveTest, Link, Loan
+
+
+def ready(at: datetime | None) -> list[ColumnElement[bool]]:
+    """Return the conditions that an item is fit, not joined by a link and not on loan.
+
+    Args:
+        at: As it was at that time; as it is where it's None.
+    """
+    joined = or_(
+        col(Link.cable_id) == Item.id,
+        col(Link.from_item_id) == Item.id,
+        col(Link.to_item_id) == Item.id,
+    )
+    return [
+        col(Item.merged_into_id).is_(None),
+        (col(Item.state) if at is None else _state(at)) == ItemState.FIT,
+        ~exists().where(joined, paths.during(at)),
+        ~exists().where(col(Loan.item_id) == Item.id, loans.away(at)),
+    ]
+
+
+def lying_in(session: Session, place: int, at: datetime) -> ColumnElement[bool]:
+    """Return the condition that an item lay at a place, or in what lies in it today."""
+    keys = lookup.Tree(session, retired=True).within(place)
+    last = (
+        select(Placement.place_id)
+        .where(Placement.item_id == Item.id, Placement.since <= at)
+        .order_by(col(Placement.since).desc(), col(Placement.id).desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    return last.in_(keys)
+
+
+def fast_enough(rate: int, at: datetime) -> ColumnElement[bool]:
+    """Return the condition that a drive's last test measured a rate at least.
+
+    Args:
+        rate: Bytes per second.
+        at: As it was known at that time.
+    """
+    last = (
+        select(DriveTest.write_rate)
+        .where(DriveTest.item_id == Item.id, DriveTest.at <= at)
+        .order_by(col(DriveTest.at).desc(), col(DriveTest.id).desc())
+        .limit(1)
+        .scalar_subquery()
+    )
+    return last >= rate
+
+
+def _state(at: datetime) -> ScalarSelect[str]:
+    return (
+        select(StateSpell.state)
+        .where(StateSpell.item_id == Item.id, StateSpell.since <= at)
+        .order_by(col(StateSpell.since).desc(), col(StateSpell.id).desc())
+        .limit(1)
+        .scalar_subquery()
+    )

@@ -1,0 +1,229 @@
+"""What a listing shows of items, models and places."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import ColumnElement, Select, func, select
+from sqlmodel import Session, and_, col, or_
+
+from kb.checking import check
+from kb.gear import loans, lookup
+from kb.gear.drafts import ItemFilter
+from kb.records.kinds import ItemState
+from kb.records.tables.gear import Code, Item, Model, Place, folded
+from kb.records.tables.use import Loan
+
+_SEARCHED = (Item.code, Item.serial, Item.batch, Item.note, Model.maker, Model.name)
+
+
+@dataclass(frozen=True)
+class ItemLine:
+    """An item in a list.
+
+    Attributes:
+        code: On its label.
+        name: What the crew calls it.
+        model: Its model, the maker's name before it; None where none is said.
+        equipment_class: The model's class.
+        state: Whether it may be used.
+        place: The path of where it lies; empty where that's not known.
+        batch: What it was bought with.
+        on_loan_to: The borrower; None while it's not away.
+    """
+
+    code: str
+    name: str
+    model: str | None
+    equipment_class: str | None
+    state: str
+    place: str
+    batch: str | None
+    on_loan_to: str | None
+
+
+@dataclass(frozen=True)
+class ModelLine:
+    """A model in a list.
+
+    Attributes:
+        maker: Who makes it.
+        name: What the maker calls it.
+        version: The version that is shown.
+        equipment_class: Its class; None where none is said.
+        technical: Technical data by name.
+        items: How many there are, the retired ones left out.
+    """
+
+    maker: str
+    name: str
+    version: int
+    equipment_class: str | None
+    technical: Mapping[str, Any]
+    items: int
+
+
+@dataclass(frozen=True)
+class PlaceLine:
+    """A place in a list.
+
+    Attributes:
+        path: From the top, like 'RR/R1'.
+        name: What the crew calls it.
+        version: The version that is shown.
+        kind: What it is.
+        code: On its label.
+        items: How many lie right there, the retired ones left out.
+    """
+
+    path: str
+    name: str
+    version: int
+    kind: str
+    code: str
+    items: int
+
+
+def item_lines(
+    session: Session, values: Mapping[str, Any], limit: int | None = None, offset: int = 0
+) -> tuple[ItemLine, ...]:
+    """Return the items wanted, by name.
+
+    Args:
+        session: The unit of work.
+        values: The fields of `ItemFilter`, as typed.
+        limit: How many at most.
+        offset: How many to skip.
+
+    Raises:
+        ConflictError: The model or the place may be several.
+        InvalidError: A field is wrong.
+        NotFoundError: The model or the place is unknown.
+    """
+    tree = lookup.Tree(session)
+    wanted = _lines(_conditions(session, check(ItemFilter, values), tree))
+    return _shown(session, wanted.limit(limit).offset(offset), tree)
+
+
+def item_count(session: Session, values: Mapping[str, Any]) -> int:
+    """Return how many items are wanted.
+
+    Args:
+        session: The unit of work.
+        values: The fields of `ItemFilter`, as typed.
+
+    Raises:
+        ConflictError: The model or the place may be several.
+        InvalidError: A field is wrong.
+        NotFoundError: The model or the place is unknown.
+    """
+    draft = check(ItemFilter, values)
+    conditions = _conditions(session, draft, lookup.Tree(session))
+    counted = select(func.count()).select_from(Item).outerjoin(Model, _OF_MODEL)
+    return int(session.scalars(counted.where(*conditions)).one())
+
+
+def lines_of(session: Session, codes: Sequence[str], tree: lookup.Tree) -> tuple[ItemLine, ...]:
+    """Return the items that bear some codes, in their order."""
+    found = _shown(session, _lines([col(Item.code).in_(codes)]), tree)
+    return tuple(sorted(found, key=lambda line: codes.index(line.code)))
+
+
+def model_lines(session: Session) -> tuple[ModelLine, ...]:
+    """Return the models in use, by maker and name."""
+    found = session.execute(
+        select(Model, func.count(col(Item.id)))
+        .outerjoin(Item, and_(_OF_MODEL, _IN_USE))
+        .where(col(Model.merged_into_id).is_(None))
+        .group_by(col(Model.id))
+        .order_by(col(Model.maker), col(Model.name)),
+    )
+    return tuple(
+        ModelLine(
+            maker=model.maker,
+            name=model.name,
+            version=model.version,
+            equipment_class=model.equipment_class,
+            technical=model.technical,
+            items=items,
+        )
+        for model, items in found
+    )
+
+
+def place_lines(session: Session) -> tuple[PlaceLine, ...]:
+    """Return the places in use, what lies in one after it."""
+    tree = lookup.Tree(session)
+    # A merged place has several codes; the one drawn first comes last and stays.
+    drawn = select(col(Code.place_id), col(Code.code)).order_by(col(Code.drawn_at).desc())
+    codes = {place: code for place, code in session.execute(drawn) if place is not None}
+    found = session.execute(
+        select(Place, func.count(col(Item.id)))
+        .outerjoin(Item, and_(col(Item.place_id) == Place.id, _IN_USE))
+        .where(col(Place.id).in_([place.key for place in tree.places]))
+        .group_by(col(Place.id)),
+    )
+    lines = [
+        PlaceLine(
+            path=tree.path(place.key),
+            name=place.name,
+            version=place.version,
+            kind=place.kind,
+            code=codes.get(place.key, ""),
+            items=items,
+        )
+        for place, items in found
+    ]
+    return tuple(sorted(lines, key=lambda line: line.path.casefold().split("/")))
+
+
+_OF_MODEL = col(Item.model_id) == Model.id
+_IN_USE = col(Item.state) != ItemState.RETIRED
+
+
+def _conditions(
+    session: Session, draft: ItemFilter, tree: lookup.Tree
+) -> list[ColumnElement[bool]]:
+    """Return what must hold of an item, and of its model, to be listed."""
+    state = _IN_USE if draft.state is None else col(Item.state) == draft.state
+    found = [state, col(Item.merged_into_id).is_(None)]
+    if draft.equipment_class is not None:
+        found.append(col(Model.equipment_class) == draft.equipment_class)
+    if draft.model is not None:
+        found.append(col(Item.model_id) == lookup.model(session, draft.model).key)
+    if draft.place is not None:
+        within = tree.within(lookup.place(session, draft.place).key)
+        found.append(col(Item.place_id).in_(within))
+    for word in (draft.text or "").split():
+        name = col(Item.name_folded).contains(folded(word), autoescape=True)
+        others = [col(column).icontains(word, autoescape=True) for column in _SEARCHED]
+        found.append(or_(name, *others))
+    return found
+
+
+def _lines(conditions: Iterable[ColumnElement[bool]]) -> Select[Item, Model, str]:
+    return (
+        select(Item, Model, col(Loan.borrower))
+        .outerjoin(Model, _OF_MODEL)
+        .outerjoin(Loan, and_(col(Loan.item_id) == Item.id, loans.away(None)))
+        .where(*conditions)
+        .order_by(col(Item.name_folded), col(Item.id))
+    )
+
+
+def _shown(
+    session: Session, wanted: Select[Item, Model, str], tree: lookup.Tree
+) -> tuple[ItemLine, ...]:
+    return tuple(
+        ItemLine(
+            code=item.code,
+            name=item.name,
+            model=f"{model.maker} {model.name}" if model else None,
+            equipment_class=model.equipment_class if model else None,
+            state=item.state,
+            place=tree.path(item.place_id),
+            batch=item.batch,
+            on_loan_to=borrower,
+        )
+        for item, model, borrower in session.execute(wanted)
+    )
