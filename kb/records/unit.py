@@ -35,3 +35,15 @@ def writer(session: orm.Session) -> Writer:
 def is_postgresql(session: orm.Session) -> bool:
     """Return whether the session talks to PostgreSQL."""
     return session.get_bind().dialect.name == "postgresql"
+
+
+def write_as(session: orm.Session, by: Writer) -> None:
+    """Let what is written from here on be written by somebody else, or at another time.
+
+    Raises:
+        RuntimeError: Something is pending still, and would get the wrong name.
+    """
+    if session.new or session.dirty:
+        msg = "flush before the writer changes"
+        raise RuntimeError(msg)
+    session.info["writer"] = by

@@ -1,0 +1,73 @@
+"""`demo`: the invented studio."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from kb import clock
+from kb.cli import output
+from kb.errors import StorageError
+from kb.records import workspace
+
+DEFAULT = Path("thrennow-house")
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the word `demo`."""
+    app.command("demo")(demo)
+
+
+def demo(
+    folder: Annotated[Path, typer.Argument(help="A new or empty folder.")] = DEFAULT,
+    no_serve: Annotated[bool, typer.Option("--no-serve", help="Only build it.")] = False,
+    port: Annotated[int, typer.Option(help="Where the pages are served.")] = 8017,
+) -> None:
+    """Build an invented studio with eighteen months of history, then serve its pages.
+
+    Example: kitlore demo --no-serve
+    """
+    if _stands(folder):
+        output.say(f"The studio is in {folder} already. Nothing was changed.")
+    else:
+        _build(folder)
+    output.say("Three things to try:")
+    for who, call in _TRIES:
+        output.say(f"- {who}: kitlore -w {folder} {call}")
+    if not no_serve:
+        from kb.cli import serve
+
+        serve.run(workspace.opened(folder), port)
+
+
+_TRIES = (
+    ("the tech", 'log CC-05 "five is greenish since power-up"'),
+    ("somebody new", 'find "everything looks pink"'),
+    ("the lead", "review models"),
+)
+
+
+def _build(folder: Path) -> None:
+    from kb.demo import build, story
+
+    told = story.load()
+    settings = build.settings(told)
+    with workspace.building(folder, settings) as made:
+        build.fill(made, told, made.now(clock.now()))
+    output.say(
+        f"{folder} holds {told.house.name}: {len(told.items)} items, {len(told.shows)} "
+        f"shows, {len(told.faults)} faults; its clock stands on {told.house.last_day}."
+    )
+
+
+def _stands(folder: Path) -> bool:
+    """Return whether the demo stands in a folder already; something else there is refused."""
+    try:
+        workspace.require_free(folder)
+    except StorageError:
+        if not (folder / "kitlore.toml").is_file():
+            raise
+        if workspace.opened(folder).settings.today is None:
+            raise
+        return True
+    return False

@@ -1,0 +1,102 @@
+"""What an error becomes in the browser: a page, or a problem document for a program.
+
+Problem documents follow RFC 9457.
+"""
+
+import traceback
+
+from fastapi import FastAPI, Request, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from starlette.exceptions import HTTPException
+
+from kb import clock, errors
+from kb.errors import InvalidError, KitloreError, Problem
+from kb.web import pages
+from kb.web.shown import ErrorPage
+
+STATUSES: dict[type[KitloreError], int] = {
+    errors.InvalidError: 422,
+    errors.NotFoundError: 404,
+    errors.ConflictError: 409,
+    errors.BusyError: 503,
+    errors.StorageError: 503,
+}
+_TITLES = {
+    404: "Not found",
+    405: "That can't be done here",
+    409: "It contradicts what is recorded",
+    422: "Something is not right yet",
+    500: "A defect of ours",
+    503: "It can't be done just now",
+}
+_DEFECT = "That is a defect of Kitlore, not of yours. Its trace is in the workspace's log."
+
+
+def install(app: FastAPI) -> None:
+    """Answer every error of ours, and any defect, with the same sentences as the terminal."""
+    app.add_exception_handler(KitloreError, _ours)
+    app.add_exception_handler(RequestValidationError, _misread)
+    app.add_exception_handler(HTTPException, _http)
+    app.add_exception_handler(Exception, _defect)
+
+
+def status_of(error: KitloreError) -> int:
+    """Return the HTTP status of an error's family."""
+    return next(status for family, status in STATUSES.items() if isinstance(error, family))
+
+
+def answer(request: Request, status: int, problems: tuple[Problem, ...]) -> Response:
+    """Return a page with the sentences, or a problem document under /api."""
+    title = _TITLES.get(status, "It did not work")
+    if request.url.path.startswith("/api/"):
+        return JSONResponse(
+            {
+                "type": "about:blank",
+                "title": title,
+                "status": status,
+                "detail": "\n".join(str(problem) for problem in problems),
+                "problems": [
+                    {"field": problem.field, "message": problem.message} for problem in problems
+                ],
+            },
+            status,
+            media_type="application/problem+json",
+        )
+    return pages.show(request, "error.html", ErrorPage(title, problems), status)
+
+
+async def _ours(request: Request, error: Exception) -> Response:
+    assert isinstance(error, KitloreError)  # noqa: S101 - what the handler is installed for
+    found = (
+        error.problems if isinstance(error, InvalidError) else (Problem("", error.message),)
+    )
+    return answer(request, status_of(error), found)
+
+
+async def _misread(request: Request, error: Exception) -> Response:
+    assert isinstance(error, RequestValidationError)  # noqa: S101
+    found = tuple(
+        Problem(str(one["loc"][-1]).replace("_", " "), f"{one['msg']}. Look at it again.")
+        for one in error.errors()
+    )
+    return answer(request, 422, found)
+
+
+async def _http(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)  # noqa: S101
+    message = "There is no such page. Scan the label again, or search for what you see."
+    said = message if error.status_code == 404 else f"{error.detail}."  # noqa: PLR2004
+    return answer(request, error.status_code, (Problem("", said),))
+
+
+async def _defect(request: Request, error: Exception) -> Response:
+    log = request.app.state.place.log
+    trace = "".join(traceback.format_exception(error))
+    try:
+        with log.open("a", encoding="utf-8") as file:
+            file.write(f"--- {clock.now().isoformat()} {request.method} {request.url.path}\n")
+            file.write(f"{trace}\n")
+    except OSError:
+        pass
+    return answer(request, 500, (Problem("", _DEFECT),))
