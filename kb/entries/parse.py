@@ -1,7 +1,8 @@
 """The text of an entry becomes an entry, or findings with the line of each."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
+from functools import lru_cache, field, replace
 from typing import TypeVar
 
 from kb.entries import body, frontmatter, wording
@@ -47,8 +48,9 @@ def parse(text: str) -> Parsed:
     return Parsed(None if findings else entry, findings, notes.lines)
 
 
+@lru_cache(maxsize=512)
 def entry_from(text: str) -> Entry:
-    """Return the entry that the text of a file makes.
+    """Return the entry that the text of a file makes; kept, since pages ask for the same ones.
 
     Raises:
         InvalidError: Naming everything that is wrong, each by its line.

@@ -1,0 +1,57 @@
+"""What is usually wrong with things of a class: words for one press."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from kb.entries import library, parse
+from kb.gear import lookup
+from kb.records.tables.entries import Entry
+from kb.records.tables.faults import Fault
+from kb.records.tables.gear import Item, Model
+
+
+@dataclass(frozen=True)
+class UsualLine:
+    """A usual symptom: the entry that it belongs to, and the words that are logged."""
+
+    entry: str
+    words: str
+
+
+def usual(session: Session, typed: str, limit: int = 6) -> tuple[UsualLine, ...]:
+    """Return the usual symptoms of an item's class, the most frequent here first.
+
+    Where nothing happened yet, entries that speak of few classes come before general ones.
+
+    Args:
+        session: The unit of work.
+        typed: The item's code or name.
+        limit: How many at most.
+
+    Raises:
+        NotFoundError: The item is unknown.
+    """
+    item = lookup.item(session, typed)
+    model = lookup.by_key(session, Model, item.model_id) if item.model_id else None
+    if model is None or model.equipment_class is None:
+        return ()
+    happened = _happened(session, model.equipment_class)
+    entries = [parse.entry_from(text) for text in library.texts(session).values()]
+    fitting = [entry for entry in entries if model.equipment_class in entry.classes]
+    fitting.sort(key=lambda entry: (-happened[entry.slug], len(entry.classes), entry.slug))
+    return tuple(UsualLine(entry.slug, entry.symptoms[0]) for entry in fitting[:limit])
+
+
+def _happened(session: Session, equipment_class: str) -> Counter[str]:
+    rows = session.execute(
+        select(Entry.slug, func.count())
+        .join(Fault, col(Fault.entry_id) == Entry.id)
+        .join(Item, col(Fault.seen_item_id) == Item.id)
+        .join(Model, col(Item.model_id) == Model.id)
+        .where(Model.equipment_class == equipment_class, col(Fault.merged_into_id).is_(None))
+        .group_by(Entry.slug),
+    )
+    return Counter({slug: times for slug, times in rows})
