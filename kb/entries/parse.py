@@ -1,8 +1,8 @@
 """The text of an entry becomes an entry, or findings with the line of each."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
-from functools import lru_cache, field, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import TypeVar
 
 from kb.entries import body, frontmatter, wording
