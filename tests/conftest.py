@@ -1,0 +1,85 @@
+"""A base with the true schema for each test, at almost no cost: copied from one that was migrated.
+
+In memory, so a test that needs a second connection or a file makes one from `base_file`.
+"""
+
+import shutil
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Engine
+
+from kb.records import migrate
+from kb.records import session as units
+from kb.records.tables.journal import Base
+from kb.records.unit import RecordSession, Writer
+
+
+@pytest.fixture
+def at() -> datetime:
+    """The time now, as far as a test goes."""
+    return datetime(2026, 3, 19, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def writer(at: datetime) -> Writer:
+    return Writer("M.O.", "terminal", at)
+
+
+@pytest.fixture(scope="session")
+def _migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file of an empty base that the real migrations made."""
+    path = tmp_path_factory.mktemp("migrated") / "kitlore.db"
+    engine = units.engine_for(f"sqlite:///{path}")
+    migrate.upgrade(engine)
+    with units.begin(engine, Writer("test", "test", datetime(2026, 1, 1, tzinfo=UTC))) as unit:
+        unit.add(Base(mark="a base for tests"))
+    engine.dispose()
+    return path
+
+
+@pytest.fixture(scope="session")
+def _template(_migrated: Path) -> Iterator[sqlite3.Connection]:
+    with closing(sqlite3.connect(_migrated)) as connection:
+        yield connection
+
+
+@pytest.fixture
+def engine(_template: sqlite3.Connection) -> Iterator[Engine]:
+    """An engine on an empty base in memory; of one thread, and one connection at a time."""
+    opened = units.engine_for("sqlite://")
+    with opened.connect() as connection:
+        _template.backup(connection.connection.driver_connection)  # type: ignore[arg-type]
+    yield opened
+    opened.dispose()
+
+
+@pytest.fixture
+def session(engine: Engine, writer: Writer) -> Iterator[RecordSession]:
+    """A unit of work that writes."""
+    with units.begin(engine, writer) as unit:
+        yield unit
+
+
+@pytest.fixture
+def base_file(_migrated: Path, tmp_path: Path) -> Path:
+    """The file of an empty base."""
+    return Path(shutil.copy(_migrated, tmp_path / "kitlore.db"))
+
+
+@pytest.fixture
+def opened(base_file: Path) -> Iterator[Callable[[], Engine]]:
+    """Open the file of an empty base, as another program would; a writer waits for no other."""
+    made: list[Engine] = []
+
+    def another() -> Engine:
+        made.append(units.engine_for(f"sqlite:///{base_file}", busy_seconds=0))
+        return made[-1]
+
+    yield another
+    for engine in made:
+        engine.dispose()
