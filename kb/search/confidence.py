@@ -6,7 +6,7 @@ strength is its score in units of the rarity of an unknown word, so that it keep
 the base grows: it carries long ones.
 
 How they are weighed was chosen by `tests/bench/confidence.py` on the starter base: each symptom
-line, whole and cut to three, two and one words, is asked with the line itself taken out of its
+line, whole and cut to three and two words, is asked with the line itself taken out of its
 entry; those that find their entry among the first ten are told from everyday sentences that no
 entry speaks of, cut the same way; ten parts, each decided by what was best on the nine others.
 """
