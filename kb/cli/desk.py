@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
 from kb import checking, clock
+from kb.errors import InvalidError, Problem
 from kb.records import workspace
 from kb.records.workspace import Workspace
 
@@ -36,7 +37,16 @@ def chosen() -> Workspace:
         InvalidError: Its settings are wrong.
         NotFoundError: There is none.
     """
-    return workspace.chosen(_choice().folder, Path.cwd(), os.environ)
+    return workspace.opened(folder())
+
+
+def folder() -> Path:
+    """Return the folder of the workspace that the command works in, be its settings damaged.
+
+    Raises:
+        NotFoundError: There is none.
+    """
+    return workspace.located(_choice().folder, Path.cwd(), os.environ)
 
 
 def now(place: Workspace) -> datetime:
@@ -53,6 +63,33 @@ def moment(place: Workspace, typed: str | None) -> datetime:
     if typed is None:
         return now(place)
     return checking.moment(typed, place.settings.timezone, now(place))
+
+
+def day(place: Workspace, typed: str | None = None) -> date:
+    """Return the day that was typed, or of the time that was; today where nothing was.
+
+    Raises:
+        InvalidError: It's no day.
+    """
+    return moment(place, typed).astimezone(place.settings.timezone).date()
+
+
+def field_moment(
+    place: Workspace, typed: str | None, near: datetime | None = None
+) -> datetime | str | None:
+    """Return the time that was typed for a field: an empty text empties it, None leaves it.
+
+    Args:
+        place: The workspace.
+        typed: What was typed.
+        near: On whose day a time of day is; else today.
+
+    Raises:
+        InvalidError: It's no time.
+    """
+    if not typed:
+        return typed
+    return checking.moment(typed, place.settings.timezone, near or now(place))
 
 
 def named() -> str | None:
@@ -107,6 +144,18 @@ def reading(place: Workspace) -> Iterator[Any]:
 def given(**options: object) -> dict[str, Any]:
     """Return the options that were given: field to what was typed."""
     return {name: value for name, value in options.items() if value is not None}
+
+
+def changes(**options: object) -> dict[str, Any]:
+    """Return the options that were given, to a command that changes what they name.
+
+    Raises:
+        InvalidError: None was given.
+    """
+    values = given(**options)
+    if not values:
+        raise InvalidError([Problem("option", "say what to change; --help lists the options.")])
+    return values
 
 
 def _choice() -> Choice:

@@ -11,8 +11,8 @@ from kb.cli.options import Json, Seen
 from kb.errors import NotFoundError
 from kb.records.kinds import EntryStatus
 
-Slug = Annotated[str, typer.Argument(help="The entry's slug.")]
-Folder = Annotated[Path, typer.Argument(help="A folder of NAME.md files.")]
+Slug = Annotated[str, typer.Argument(help="The entry's slug.", metavar="SLUG")]
+Folder = Annotated[Path, typer.Argument(help="A folder of NAME.md files.", metavar="FOLDER")]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -133,7 +133,7 @@ def lint(folder: Folder) -> None:
 
 
 def save(
-    file: Annotated[Path, typer.Argument(help="One entry's Markdown file.")],
+    file: Annotated[Path, typer.Argument(help="One entry's Markdown file.", metavar="FILE")],
     note: Annotated[str | None, typer.Option(help="Why it was changed.")] = None,
     seen: Seen = None,
 ) -> None:
@@ -231,7 +231,9 @@ def wanted(as_json: Json = False) -> None:
 
 
 def answer(
-    query: Annotated[str, typer.Argument(help="The search, as 'entries wanted' shows it.")],
+    query: Annotated[
+        str, typer.Argument(help="The search, as 'entries wanted' shows it.", metavar="QUERY")
+    ],
     slug: Slug,
 ) -> None:
     """Say that an entry answers a search now: it leaves the list.

@@ -69,7 +69,9 @@ def see(number: Number, as_json: Json = False) -> None:
 
 def try_(
     number: Number,
-    fix: Annotated[str | None, typer.Argument(help="The fix's key, or 'swap'.")] = None,
+    fix: Annotated[
+        str | None, typer.Argument(help="The fix's key, or 'swap'.", metavar="FIX")
+    ] = None,
     worked: Annotated[
         bool | None, typer.Option("--worked/--no-good", help="How it ended.")
     ] = None,

@@ -6,8 +6,10 @@ import typer
 
 from kb.records.kinds import CableEnd, Effect
 
-Number = Annotated[int, typer.Argument(help="The fault's number.", min=1)]
-AttemptNumber = Annotated[int, typer.Argument(help="The attempt's number.", min=1)]
+Number = Annotated[int, typer.Argument(help="The fault's number.", min=1, metavar="FAULT")]
+AttemptNumber = Annotated[
+    int, typer.Argument(help="The attempt's number.", min=1, metavar="ATTEMPT")
+]
 Worked = Annotated[bool | None, typer.Option("--worked/--no-good", help="How it ended.")]
 EffectOn = Annotated[Effect | None, typer.Option(help="What it did to the show.")]
 End = Annotated[CableEnd | None, typer.Option(help="The end of a lead.")]

@@ -19,7 +19,9 @@ def add_to(app: typer.Typer) -> None:
 
 
 def find(
-    words: Annotated[list[str] | None, typer.Argument(help="What you see or hear.")] = None,
+    words: Annotated[
+        list[str] | None, typer.Argument(help="What you see or hear.", metavar="WORD")
+    ] = None,
     item: Annotated[str | None, typer.Option(help="The thing at hand: its code or name.")] = None,
     area: Annotated[str | None, typer.Option(help="Put this area first; hides nothing.")] = None,
     stdin: Annotated[

@@ -17,9 +17,10 @@ def add_to(app: typer.Typer) -> None:
 
 def history(
     kind: Annotated[
-        str, typer.Argument(help="item, model, place, fault, entry, person, show ...")
+        str,
+        typer.Argument(help="item, model, place, fault, entry, person, show ...", metavar="KIND"),
     ],
-    name: Annotated[str, typer.Argument(help="Its code, name, slug or number.")],
+    name: Annotated[str, typer.Argument(help="Its code, name, slug or number.", metavar="NAME")],
     as_json: Json = False,
 ) -> None:
     """Show every change of a record: who, when, from, to.

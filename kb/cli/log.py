@@ -20,7 +20,8 @@ def add_to(app: typer.Typer) -> None:
 
 def log(
     words: Annotated[
-        list[str], typer.Argument(help="The item's code or name, then what you see.")
+        list[str],
+        typer.Argument(help="The item's code or name, then what you see.", metavar="WORD"),
     ],
     place: SeenAt = None,
     effect: EffectOn = None,

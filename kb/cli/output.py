@@ -7,7 +7,7 @@ import sys
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, is_dataclass
-from datetime import date
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 import typer
@@ -87,11 +87,31 @@ def facts(pairs: Mapping[str, object]) -> None:
             typer.echo(f"{name if number == 0 else '':{wide}}{line}")
 
 
-def local(value: "object", zone: ZoneInfo) -> str:
+def local(value: datetime | None, zone: ZoneInfo) -> str:
     """Return a time as it's shown in the workspace's zone; empty for none."""
-    from datetime import datetime
+    return f"{value.astimezone(zone):%Y-%m-%d %H:%M}" if value else ""
 
-    return f"{value.astimezone(zone):%Y-%m-%d %H:%M}" if isinstance(value, datetime) else ""
+
+def clock_near(value: datetime | None, other: datetime, zone: ZoneInfo) -> str:
+    """Return a time that stands beside another one: of the same day without its date."""
+    if value is not None and day(value, zone) == day(other, zone):
+        return f"{value.astimezone(zone):%H:%M}"
+    return local(value, zone)
+
+
+def day(value: datetime, zone: ZoneInfo) -> str:
+    """Return the day that a time falls on in the workspace's zone."""
+    return f"{value.astimezone(zone):%Y-%m-%d}"
+
+
+def money(minor: int | None, currency: str) -> str:
+    """Return an amount of minor units as it's shown: '12.50 EUR'; empty for none."""
+    return "" if minor is None else f"{minor // 100:,}.{minor % 100:02} {currency}"
+
+
+def pairs(values: Mapping[str, object]) -> str:
+    """Return names and values on one line, as they are typed."""
+    return ", ".join(f"{name}={value}" for name, value in values.items())
 
 
 def _cell(value: object) -> str:
@@ -101,7 +121,8 @@ def _cell(value: object) -> str:
 def _hang(line: str) -> str:
     """Return the indent of a folded line's rest: below its text where it begins with a mark."""
     head = line.split(" ", 1)[0]
-    return " " * (len(head) + 1) if head in ("-", "!") or head.rstrip(".").isdigit() else ""
+    numbered = head.endswith(".") and head[:-1].isdigit()
+    return " " * (len(head) + 1) if numbered or head in ("-", "!") else ""
 
 
 def _plain(value: object) -> object:

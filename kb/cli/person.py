@@ -8,7 +8,7 @@ from kb.cli import desk, output
 from kb.cli.options import Json, Seen
 from kb.records.kinds import Role
 
-Name = Annotated[str, typer.Argument(help="Initials or a short name.")]
+Name = Annotated[str, typer.Argument(help="Initials or a short name.", metavar="NAME")]
 
 
 def add_to(app: typer.Typer) -> None:
@@ -69,12 +69,15 @@ def change(
     """
     from kb.crew import people
 
+    values = desk.changes(name=new_name, role=role)
     with desk.writing(desk.chosen()) as session:
-        line = people.change_person(session, name, desk.given(name=new_name, role=role), seen)
+        line = people.change_person(session, name, values, seen)
     output.say(f"{line.name}: {line.role}.")
 
 
-def merge(name: Name, into: Annotated[str, typer.Argument(help="The name that stays.")]) -> None:
+def merge(
+    name: Name, into: Annotated[str, typer.Argument(help="The name that stays.", metavar="INTO")]
+) -> None:
     """Say that two names are one person.
 
     Example: kitlore person merge JP J.P.

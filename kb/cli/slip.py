@@ -1,6 +1,6 @@
 """`fault correct`, `merge`, `retell`, `strike`: mend a slip, its history kept."""
 
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -48,7 +48,7 @@ def correct(
     from kb.faults import log as faults
 
     here = desk.chosen()
-    values: dict[str, Any] = desk.given(
+    values = desk.changes(
         item=item,
         place=place,
         text=text,
@@ -59,15 +59,14 @@ def correct(
         reporter=reporter,
         noticed_at=desk.moment(here, noticed) if noticed else None,
     )
-    if not values:
-        raise InvalidError([Problem("option", "say what to correct, with --item, --text ...")])
     with desk.writing(here) as session:
         faults.correct_fault(session, number, values, desk.now(here), seen)
     output.say(f"Fault {number} is corrected.")
 
 
 def merge(
-    number: Number, into: Annotated[int, typer.Argument(help="The fault that stays.", min=1)]
+    number: Number,
+    into: Annotated[int, typer.Argument(help="The fault that stays.", min=1, metavar="INTO")],
 ) -> None:
     """Say that two reports are one fault.
 

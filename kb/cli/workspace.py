@@ -25,7 +25,7 @@ def add_to(app: typer.Typer) -> None:
 
 
 def init(
-    folder: Annotated[Path, typer.Argument(help="A new or empty folder.")],
+    folder: Annotated[Path, typer.Argument(help="A new or empty folder.", metavar="FOLDER")],
     zone: Annotated[str | None, typer.Option(help="IANA time zone; else the machine's.")] = None,
     log_began: Annotated[
         str | None, typer.Option(help="From which day every fault is written down; else today.")
@@ -98,7 +98,7 @@ def backup(
 
 
 def restore(
-    file: Annotated[Path, typer.Argument(help="A backup file.")],
+    file: Annotated[Path, typer.Argument(help="A backup file.", metavar="FILE")],
     into: Annotated[
         Path | None, typer.Option(help="A new folder; else the workspace, its present state kept.")
     ] = None,
@@ -109,8 +109,9 @@ def restore(
     """
     from kb.records import restoring
 
-    kept = restoring.restore(file, into or desk.chosen().folder, clock.now())
-    output.say(f"{file} is back in {into or desk.chosen().folder}.")
+    folder = into or desk.folder()
+    kept = restoring.restore(file, folder, clock.now())
+    output.say(f"{file} is back in {folder}.")
     if kept:
         output.say(f"What stood there before is kept in {kept}.")
 
@@ -122,15 +123,16 @@ def check(as_json: Json = False) -> None:
     """
     from kb.records import checkup
 
-    found = checkup.check(desk.chosen())
+    found = checkup.check(desk.folder())
+    damaged = any(finding.damage for finding in found)
     if as_json:
         output.as_json(found)
-    for finding in found if not as_json else ():
-        output.say(f"- {finding}")
-    if found:
+    else:
+        for finding in found:
+            output.say(f"- {finding}")
+        output.say("Something is damaged." if damaged else "Nothing is damaged.")
+    if damaged:
         raise typer.Exit(failures.NO)
-    if not as_json:
-        output.say("Nothing wrong was found.")
 
 
 def _pairs(typed: list[str]) -> dict[str, Any]:

@@ -71,8 +71,8 @@ class Workspace:
         ).astimezone(UTC)
 
 
-def chosen(given: Path | None, start: Path, environment: Mapping[str, str]) -> Workspace:
-    """Return the workspace to use: the one given, else the variable's, else the nearest above.
+def located(given: Path | None, start: Path, environment: Mapping[str, str]) -> Path:
+    """Return the workspace's folder: the one given, else the variable's, else the nearest above.
 
     Args:
         given: What the person named, if they did.
@@ -80,15 +80,14 @@ def chosen(given: Path | None, start: Path, environment: Mapping[str, str]) -> W
         environment: The process's variables; `KITLORE_WORKSPACE` is looked at.
 
     Raises:
-        InvalidError: The settings file is wrong.
         NotFoundError: There is none.
     """
     named = given or (Path(environment[VARIABLE]) if environment.get(VARIABLE) else None)
     if named is not None:
-        return opened(named)
+        return _required(named)
     for folder in (start, *start.parents):
         if (folder / setting_file.FILE).is_file():
-            return opened(folder)
+            return folder
     raise NotFoundError(
         "workspace in or above",
         str(start),
@@ -103,11 +102,7 @@ def opened(folder: Path) -> Workspace:
         InvalidError: The settings file is wrong.
         NotFoundError: The folder is no workspace.
     """
-    if not (folder / setting_file.FILE).is_file():
-        raise NotFoundError(
-            "workspace", str(folder), "Make one there with 'kitlore init' or name another."
-        )
-    return Workspace(folder.resolve(), setting_file.load(folder))
+    return Workspace(_required(folder).resolve(), setting_file.load(folder))
 
 
 @contextmanager
@@ -150,6 +145,14 @@ def require_free(folder: Path) -> None:
         raise StorageError(f"{folder} is a workspace already. Nothing was changed.", folder)
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise StorageError(f"{folder} isn't empty. Name a new or empty folder.", folder)
+
+
+def _required(folder: Path) -> Path:
+    if not (folder / setting_file.FILE).is_file():
+        raise NotFoundError(
+            "workspace", str(folder), "Make one there with 'kitlore init' or name another."
+        )
+    return folder
 
 
 def starter(name: str) -> Path:

@@ -1,0 +1,114 @@
+"""`place`: the tree of sites, rooms, racks, drawers and positions."""
+
+from typing import Annotated
+
+import typer
+
+from kb.cli import desk, output, place_text
+from kb.cli.options import At, Json, Seen
+from kb.records.kinds import PlaceKind
+
+Place = Annotated[str, typer.Argument(help="Its name, path (RR/R1) or code.", metavar="PLACE")]
+_Kind = Annotated[PlaceKind | None, typer.Option(help="What it is.")]
+_Within = Annotated[str | None, typer.Option(help="The place that it lies in.")]
+
+
+def add_to(app: typer.Typer) -> None:
+    """Add the word `place`."""
+    group = typer.Typer(help="Where things lie.", no_args_is_help=True)
+    for name, command in (
+        ("list", list_),
+        ("add", add),
+        ("change", change),
+        ("retire", retire),
+        ("merge", merge),
+    ):
+        group.command(name)(command)
+    app.add_typer(group, name="place")
+
+
+def list_(as_json: Json = False) -> None:
+    """List the places as a tree, and how many items lie right in each.
+
+    Example: kitlore place list
+    """
+    from kb.gear import views
+
+    with desk.reading(desk.chosen()) as session:
+        lines = views.place_lines(session)
+    if as_json:
+        output.as_json(lines)
+    else:
+        place_text.tree(lines)
+
+
+def add(
+    name: Annotated[str, typer.Argument(help="What the crew calls it.", metavar="NAME")],
+    kind: _Kind = None,
+    within: _Within = None,
+    at: At = None,
+    as_json: Json = False,
+) -> None:
+    """Add a place; a code is drawn for its label.
+
+    A position is a place for one item.
+
+    Example: kitlore place add "recorder 3" --kind position --within "rack R1"
+    """
+    from kb.gear import codes, places
+
+    here = desk.chosen()
+    values = desk.given(name=name, kind=kind, within=within)
+    with desk.writing(here) as session:
+        code = places.add_place(session, values, desk.moment(here, at))
+    if as_json:
+        output.as_json({"code": code})
+    else:
+        output.say(f"{name} has the code {codes.shown(code)}.")
+
+
+def change(
+    place: Place,
+    name: Annotated[str | None, typer.Option(help="The new name.")] = None,
+    kind: _Kind = None,
+    within: _Within = None,
+    seen: Seen = None,
+) -> None:
+    """Change a place's name or kind, or what it lies in; --within "" puts it at the top.
+
+    Example: kitlore place change "drawer C1" --within "Rack room"
+    """
+    from kb.gear import places
+
+    values = desk.changes(name=name, kind=kind, within=within)
+    with desk.writing(desk.chosen()) as session:
+        places.change_place(session, place, values, seen)
+    output.say(f"{name or place} is changed.")
+
+
+def retire(place: Place, at: At = None, seen: Seen = None) -> None:
+    """Take a place out of use; nothing may lie in it any more.
+
+    Example: kitlore place retire "shelf S3"
+    """
+    from kb.gear import places
+
+    here = desk.chosen()
+    with desk.writing(here) as session:
+        places.retire_place(session, place, desk.moment(here, at), seen)
+    output.say(f"{place} is out of use.")
+
+
+def merge(
+    place: Place,
+    into: Annotated[str, typer.Argument(help="The place that stays.", metavar="INTO")],
+) -> None:
+    """Say that two places are one; all that lies in the first lies in the second.
+
+    Example: kitlore place merge "drawer 1" "drawer C1"
+    """
+    from kb.gear import places
+
+    with desk.writing(desk.chosen()) as session:
+        places.merge_place(session, place, into)
+    output.say(f"{place} is one with {into} now.")
