@@ -42,7 +42,7 @@ def usual(session: Session, typed: str, limit: int = 6) -> tuple[UsualLine, ...]
     entries = [parse.entry_from(text) for text in library.texts(session).values()]
     fitting = [entry for entry in entries if model.equipment_class in entry.classes]
     fitting.sort(key=lambda entry: (-happened[entry.slug], len(entry.classes), entry.slug))
-    return tuple(UsualLine(entry.slug, entry.symptoms[0]) for entry in fitting[:limit])
+    return tuple(UsualLine(entry.slug, entry.title) for entry in fitting[:limit])
 
 
 def _happened(session: Session, equipment_class: str) -> Counter[str]:

@@ -6,12 +6,17 @@ from pathlib import Path
 from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
-from kb import __version__
-from kb.records import opening, workspace
+from kb import __version__, clock
+from kb.entries import library, parse
+from kb.records import opening, session, workspace
 from kb.records.workspace import Workspace
+from kb.search import refresh
+from kb.search.sources import Clock
 from kb.web import failures, headers, pages
-from kb.web.routes import ROUTERS
+from kb.web.routes import faults, items, reports, screen, search
 
+# The page behind a label answers any one word, so it comes last.
+ROUTES = (search, reports, faults, screen, items)
 STATIC = Path(__file__).parent / "static"
 
 
@@ -36,10 +41,21 @@ def create_app(place: Workspace) -> FastAPI:
     app.state.templates = pages.environment(place.settings.timezone)
     app.middleware("http")(headers.add)
     failures.install(app)
+    _warm(app)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
-    for router in ROUTERS:
-        app.include_router(router)
+    for module in ROUTES:
+        app.include_router(module.router)
     return app
+
+
+def _warm(app: FastAPI) -> None:
+    """Parse every entry and catch the index up, so that the first scan needn't wait for it."""
+    place: Workspace = app.state.place
+    clocked = Clock(place.now(clock.now()), place.settings.hold_days)
+    with session.read(app.state.engine) as unit:
+        for text in library.texts(unit).values():
+            parse.entry_from(text)
+        refresh.catch_up(unit, place.index, clocked)
 
 
 def from_environment() -> FastAPI:

@@ -1,6 +1,7 @@
 """What a route is handed: the workspace, the time, a unit of work."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from typing import Annotated
 from urllib.parse import unquote
@@ -38,18 +39,28 @@ def _reading(request: Request) -> Iterator[Session]:
         yield unit
 
 
-# The scope matters: with the default one a failed commit is answered as a success, since the
-# exit code would run after the answer was sent.
+# With the default scope what fails after the `yield` would reach nobody.
 Reading = Annotated[Session, Depends(_reading, scope="function")]
 
 
-def _writing(request: Request, now: Now) -> Iterator[Session]:
+@contextmanager
+def writing(request: Request, now: datetime) -> Iterator[Session]:
+    """Open a unit of work that writes; it's committed where the block ends, before the answer.
+
+    A route opens it itself, so that it can show a form again with what was typed.
+    """
     writer = Writer(who(request), "page", now)
     with session.begin(request.app.state.engine, writer) as unit:
         yield unit
 
 
-Writing = Annotated[Session, Depends(_writing, scope="function")]
+async def _form(request: Request) -> dict[str, str]:
+    """Return the fields of a form that were filled in; files are read by who expects them."""
+    form = await request.form(max_files=4, max_fields=200)
+    return {name: value for name, value in form.items() if isinstance(value, str)}
+
+
+Form = Annotated[dict[str, str], Depends(_form)]
 
 
 def chosen_name(request: Request) -> str:

@@ -46,6 +46,11 @@ def status_of(error: KitloreError) -> int:
     return next(status for family, status in STATUSES.items() if isinstance(error, family))
 
 
+def problems_of(error: KitloreError) -> tuple[Problem, ...]:
+    """Return what is wrong, each with its field where it's of one."""
+    return error.problems if isinstance(error, InvalidError) else (Problem("", error.message),)
+
+
 def answer(request: Request, status: int, problems: tuple[Problem, ...]) -> Response:
     """Return a page with the sentences, or a problem document under /api."""
     title = _TITLES.get(status, "It did not work")
@@ -68,10 +73,7 @@ def answer(request: Request, status: int, problems: tuple[Problem, ...]) -> Resp
 
 async def _ours(request: Request, error: Exception) -> Response:
     assert isinstance(error, KitloreError)  # noqa: S101 - what the handler is installed for
-    found = (
-        error.problems if isinstance(error, InvalidError) else (Problem("", error.message),)
-    )
-    return answer(request, status_of(error), found)
+    return answer(request, status_of(error), problems_of(error))
 
 
 async def _misread(request: Request, error: Exception) -> Response:

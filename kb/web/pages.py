@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from kb import __version__, clock
-from kb.entries import render
+from kb.entries import inline
 from kb.gear import codes
 from kb.records.workspace import Workspace
 from kb.web import depends
@@ -55,7 +55,7 @@ def environment(zone: ZoneInfo) -> Environment:
         "clock": _told(zone, "%H:%M"),
         "lasting": lasting,
         "code": codes.shown,
-        "inline": lambda text: Markup(render.inline_html(text)),  # noqa: S704 - raw HTML is off
+        "inline": lambda text: Markup(inline.inline_html(text)),  # noqa: S704 - raw HTML is off
     }
     return made
 

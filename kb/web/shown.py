@@ -1,8 +1,17 @@
 """What the templates are handed: one frozen dataclass a page."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
+from kb.entries.library import EntryPage
 from kb.errors import Problem
+from kb.faults.cures import CureLine
+from kb.faults.usual import UsualLine
+from kb.faults.views import FaultLine, FaultPage
+from kb.gear.pages import ItemPage
+from kb.gear.paths import PathLine
+from kb.gear.shows import ShowLine
+from kb.search.listing import Hit
 
 
 @dataclass(frozen=True)
@@ -16,3 +25,131 @@ class ErrorPage:
 
     title: str
     problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True)
+class SearchPage:
+    """What was found, or what is frequent where nothing was typed.
+
+    Attributes:
+        query: What was typed.
+        area: The area put first.
+        item: The code or name of the thing at hand.
+        hits: What was found: entries, items, faults.
+        confident: Whether an entry listed is likely to be the answer.
+        recent: The newest faults; told where nothing was typed.
+        show: The next show, or the one on air.
+        minutes: Minutes till it's on air; None without a show.
+    """
+
+    query: str
+    area: str
+    item: str
+    hits: tuple[Hit, ...]
+    confident: bool
+    recent: tuple[FaultLine, ...]
+    show: ShowLine | None
+    minutes: int | None
+
+    def of(self, kind: str) -> tuple[Hit, ...]:
+        """Return the hits of a kind."""
+        return tuple(hit for hit in self.hits if hit.kind == kind)
+
+
+@dataclass(frozen=True)
+class ItemView:
+    """A thing: what it is, what is wrong with it, what worked, and what hangs on it.
+
+    Attributes:
+        item: The thing itself.
+        faults: Its open faults.
+        past: Faults that were, newest first.
+        cures: Fixes that worked on it or on its model.
+        up: What feeds it, nearest first.
+        down: What it feeds, nearest first.
+        is_cable: Whether it has ends.
+    """
+
+    item: ItemPage
+    faults: tuple[FaultLine, ...]
+    past: tuple[FaultLine, ...]
+    cures: tuple[CureLine, ...]
+    up: tuple[PathLine, ...]
+    down: tuple[PathLine, ...]
+    is_cable: bool
+
+
+@dataclass(frozen=True)
+class LogPage:
+    """The form in which a fault is reported.
+
+    Attributes:
+        item: The thing; None where only a place is named.
+        usual: Usual symptoms of its class, for one press.
+        is_cable: Whether it has ends.
+        effects: What a fault may do to a show.
+        key: A mark that makes a repeated report harmless.
+        typed: What was typed before, after a mistake.
+        problems: What is wrong with that.
+    """
+
+    item: ItemPage | None
+    usual: tuple[UsualLine, ...]
+    is_cable: bool
+    effects: tuple[str, ...]
+    key: str
+    typed: Mapping[str, str] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True)
+class FixStep:
+    """A fix as it's offered on a fault.
+
+    Attributes:
+        key: Its key.
+        title: Its heading.
+        price: How long it takes and what it interrupts, in words.
+        evidence: What is known of it here, in words.
+        section: Cautions, steps, what to see, when to stop.
+        done: How it ended here, where it was tried already; empty otherwise.
+    """
+
+    key: str
+    title: str
+    price: str
+    evidence: str
+    section: object
+    done: str
+
+
+@dataclass(frozen=True)
+class FaultView:
+    """A fault: what was reported and tried, what to try next, how it's closed.
+
+    Attributes:
+        fault: The fault.
+        entry: The entry that is followed; None while none was chosen.
+        fixes: Its fixes in order, the swap last.
+        fitting: Entries that fit the words, while none was chosen.
+        show: The show that it may reach; None without one.
+        minutes: Minutes till that's on air.
+        kinds: Kinds of cause.
+        problems: What was wrong with what was typed.
+    """
+
+    fault: FaultPage
+    entry: EntryPage | None
+    fixes: tuple[FixStep, ...]
+    fitting: tuple[Hit, ...]
+    show: ShowLine | None
+    minutes: int | None
+    kinds: tuple[str, ...]
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True)
+class ScreenPage:
+    """Who can sit at this screen."""
+
+    names: tuple[str, ...]

@@ -1,0 +1,140 @@
+"""Follow a fault: its fixes in order, how each ended, and what it was in the end."""
+
+from collections.abc import Callable
+from datetime import datetime
+from functools import partial
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import PlainTextResponse, RedirectResponse
+from sqlmodel import Session
+
+from kb.entries import evidence, library, spoken
+from kb.entries.library import EntryPage
+from kb.entries.model import Fix, Swap
+from kb.entries.outcomes import Evidence
+from kb.errors import KitloreError, Problem
+from kb.faults import attempts, closing, views
+from kb.faults.views import FaultPage
+from kb.gear import shows
+from kb.records import session as units
+from kb.records.kinds import CauseKind, FaultState
+from kb.records.workspace import Workspace
+from kb.web import depends, failures, pages
+from kb.web.depends import Form, Now, Place, Reading
+from kb.web.routes import search
+from kb.web.routes.reports import SEE_OTHER
+from kb.web.shown import FaultView, FixStep
+
+router = APIRouter(include_in_schema=False)
+_FITTING = 4
+
+
+@router.get("/faults/{number}")
+def fault(
+    request: Request, number: int, session: Reading, place: Place, now: Now, entry: str = ""
+) -> Response:
+    """Show a fault; `entry` follows another entry than the one that is kept."""
+    return pages.show(request, "fault.html", _view(session, place, now, number, entry=entry))
+
+
+@router.get("/faults/{number}/version")
+def version(number: int, session: Reading, place: Place, now: Now) -> Response:
+    """Return which version a fault has, and how many attempts: what an open page asks."""
+    found = views.fault_page(session, number, now, place.settings.hold_days)
+    stands = [found.version, *(one.version for one in found.attempts)]
+    return PlainTextResponse("-".join(map(str, stands)))
+
+
+@router.post("/faults/{number}/try")
+def try_(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Keep that a fix was tried, and how it ended."""
+    values = {name: form[name] for name in ("entry", "fix", "what", "outcome") if form.get(name)}
+    act = partial(attempts.record_attempt, number=number, values=values, at=now)
+    return _done(request, place, now, number, act)
+
+
+@router.post("/faults/{number}/close")
+def close(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Close it with its cause."""
+    names = ("kind", "item", "note", "minutes_lost")
+    values = {name: form[name] for name in names if form.get(name)}
+    act = partial(closing.close_fault, number=number, values=values, at=now)
+    return _done(request, place, now, number, act)
+
+
+@router.post("/faults/{number}/reopen")
+def reopen(request: Request, number: int, place: Place, now: Now) -> Response:
+    """Open it again."""
+    return _done(request, place, now, number, partial(closing.reopen_fault, number=number, at=now))
+
+
+def _done(
+    request: Request,
+    place: Workspace,
+    now: datetime,
+    number: int,
+    act: Callable[[Session], object],
+) -> Response:
+    """Do it and show the fault again, with what is wrong where it can't be done."""
+    try:
+        with depends.writing(request, now) as unit:
+            act(unit)
+    except KitloreError as error:
+        with units.read(request.app.state.engine) as unit:
+            view = _view(unit, place, now, number, problems=failures.problems_of(error))
+        return pages.show(request, "fault.html", view, failures.status_of(error))
+    return RedirectResponse(f"/faults/{number}", SEE_OTHER)
+
+
+def _view(
+    session: Session,
+    place: Workspace,
+    now: datetime,
+    number: int,
+    *,
+    entry: str = "",
+    problems: tuple[Problem, ...] = (),
+) -> FaultView:
+    found = views.fault_page(session, number, now, place.settings.hold_days)
+    slug = entry or found.line.entry
+    followed = library.entry_page(session, slug) if slug else None
+    is_open = found.line.state is FaultState.OPEN
+    asked = (found.line.text, "", found.line.code)
+    hits = search.ask(session, place, now, asked).hits if is_open and not followed else ()
+    return FaultView(
+        fault=found,
+        entry=followed,
+        fixes=_fixes(session, followed, found, now, place.settings.hold_days) if followed else (),
+        fitting=tuple(hit for hit in hits if hit.kind == "entry")[:_FITTING],
+        show=shows.next_show(session, now),
+        minutes=shows.minutes_to_air(session, now),
+        kinds=tuple(CauseKind),
+        problems=problems,
+    )
+
+
+def _fixes(
+    session: Session, followed: EntryPage, found: FaultPage, now: datetime, hold_days: int
+) -> tuple[FixStep, ...]:
+    """Return the fixes of the entry that is followed, with what is known of each."""
+    key = library.entry_by(session, followed.line.slug).key
+    behind = evidence.of_entries(session, [key], now, hold_days).get(key, {})
+    ended = {
+        one.fix: one.outcome
+        for one in found.attempts
+        if one.entry == followed.line.slug and not one.struck
+    }
+    entry = followed.entry
+    offered: list[tuple[str, Fix | Swap]] = [(fix.key, fix) for fix in entry.fixes]
+    offered += [(attempts.SWAP, entry.swap)] if entry.swap else []
+    return tuple(
+        FixStep(
+            key=name,
+            title=fix.title,
+            price=spoken.price(fix),
+            evidence=behind.get(name, Evidence()).in_words(),
+            section=fix.section,
+            done=ended.get(name, ""),
+        )
+        for name, fix in offered
+    )
