@@ -103,7 +103,7 @@ def unpack(path: Path, into: Path) -> Manifest:
 
     Args:
         path: The zip.
-        into: A folder that is thrown away where this fails.
+        into: A new or empty folder; to be thrown away where this fails.
 
     Raises:
         InvalidError: It's a zip of something else.
@@ -112,11 +112,14 @@ def unpack(path: Path, into: Path) -> Manifest:
             room.
     """
     if not path.is_file():
-        raise NotFoundError("backup", str(path), "Name a file; they lie in the 'backups' folder.")
+        raise NotFoundError(
+            "backup", path.name, f"{path.parent} has no such file. Look in the 'backups' folder."
+        )
     with _damage_told(path), disk.refusals(path, "unpacked"), ZipFile(path) as packed:
         infos = {info.filename: info for info in packed.infolist()}
         manifest = _manifest(packed, infos.get(MANIFEST), path)
         _require_as_listed(packed, manifest, path)
+        into.mkdir(parents=True, exist_ok=True)
         disk.require_room(into, sum(part.size for part in manifest.parts.values()))
         for name, part in manifest.parts.items():
             _take(packed, infos[name], part, into / name)
@@ -139,7 +142,7 @@ def _add(packed: ZipFile, name: str, path: Path) -> Part:
 def _require_safe(name: str, path: Path) -> None:
     if not _is_safe(name):
         raise StorageError(
-            f"{quoted(path)} has a name that not every system can keep. Rename it, then try "
+            f"{quoted(name)} has a name that not every system can keep. Rename it, then try "
             "again.",
             path,
         )

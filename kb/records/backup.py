@@ -93,8 +93,6 @@ def _patience() -> Callable[[int, int, int], None]:
 
 
 def _verify(packed: Path, into: Path, workspace: Workspace) -> None:
-    with disk.refusals(into):
-        into.mkdir()
     archive.unpack(packed, into)
     found = soundness.of_file(into / archive.DATABASE)
     if found:
@@ -124,7 +122,7 @@ def _copy_base(workspace: Workspace, to: Path) -> None:
 def _copy_embedded(database: Path, to: Path) -> None:
     with (
         failures.translated(URL.create("sqlite", database=str(database))),
-        closing(soundness.opened(database)) as source,
+        closing(soundness.opened(database, busy_seconds=0)) as source,
         closing(sqlite3.connect(to)) as target,
     ):
         copy_file(source, target)

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import Engine
+from sqlmodel import select
 
 from kb.errors import InvalidError
 from kb.records import disk, failures, revision, session, soundness
 from kb.records import settings as setting_file
 from kb.records.settings import Settings
+from kb.records.tables.journal import Base
 from kb.records.workspace import Workspace
 
 _LITTLE_ROOM = 200 * 1024 * 1024
@@ -93,10 +95,12 @@ def _base(place: Workspace) -> list[Finding]:
 
 
 def _schema(engine: Engine) -> list[Finding]:
-    with failures.translated(engine.url), engine.connect() as connection:
+    with failures.translated(engine.url), session.connect_to_read(engine) as connection:
         found = revision.current(connection)
-    if found is None:
-        told = f"{engine.url.render_as_string()} holds no base of Kitlore. Restore a backup."
+        marks = [] if found is None else list(connection.scalars(select(Base.mark)))
+    if found is None or len(marks) != 1:
+        lacks = "holds no base of Kitlore" if found is None else "is damaged: its base has no mark"
+        told = f"{engine.url.render_as_string()} {lacks}. Bring back a backup."
         return [Finding(told, damage=True)]
     if found == revision.head():
         return []

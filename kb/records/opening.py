@@ -23,7 +23,7 @@ def open_engine(workspace: Workspace) -> Engine:
             workspace.database,
         )
     engine = session.engine_for(workspace.url)
-    with failures.translated(engine.url), engine.connect() as connection:
+    with failures.translated(engine.url), session.connect_to_read(engine) as connection:
         found = revision.current(connection)
     if found is None:
         raise StorageError(

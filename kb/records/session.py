@@ -36,6 +36,11 @@ def engine_for(url: str, busy_seconds: float = BUSY_SECONDS) -> Engine:
     return engine
 
 
+def connect_to_read(engine: Engine) -> Connection:
+    """Return a connection that only reads, and so waits for no writer."""
+    return engine.execution_options(**{_WRITES: False}).connect()
+
+
 @contextmanager
 def begin(engine: Engine, writer: Writer) -> Iterator[RecordSession]:
     """Open a unit of work that writes: committed on success, else nothing is kept.

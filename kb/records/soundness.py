@@ -32,13 +32,20 @@ def of_file(path: Path) -> tuple[str, ...]:
             return (f"{path.name} is damaged: {error}.",)
 
 
-def opened(path: Path) -> sqlite3.Connection:
+def opened(path: Path, busy_seconds: float = 5.0) -> sqlite3.Connection:
     """Return a connection that only reads a file that is there.
+
+    Args:
+        path: The file.
+        busy_seconds: How long to wait for one who holds the file for himself.
 
     Raises:
         sqlite3.OperationalError: It's missing, or can't be opened.
     """
-    connection = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)
+    # A file opened in SQLite's own read-only mode is not checked against its CHECK constraints.
+    address = f"{path.resolve().as_uri()}?mode=rw"
+    connection = sqlite3.connect(address, timeout=busy_seconds, uri=True)
+    connection.execute("PRAGMA query_only=ON")
     # A damaged file may hold text that is none.
     connection.text_factory = lambda raw: raw.decode("utf-8", "replace")
     return connection

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from sqlalchemy import Engine
 
-from kb.records import backup, failures, migrate, revision, serving
+from kb.records import backup, failures, migrate, revision, serving, session
 from kb.records.workspace import Workspace
 
 
@@ -22,7 +22,7 @@ def bring_up(workspace: Workspace, engine: Engine, at: datetime) -> Path:
         StorageError: The base is newer, damaged, or there's no room for the copy; it stays as
             it was.
     """
-    with failures.translated(engine.url), engine.connect() as connection:
+    with failures.translated(engine.url), session.connect_to_read(engine) as connection:
         revision.require_known(connection)
     serving.require_none(
         workspace,
