@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from typer.core import TyperGroup
 
 from kb import __version__, clock
 from kb.cli import desk, failures
@@ -69,6 +70,7 @@ def build(arguments: Sequence[str] = ()) -> typer.Typer:
     """
     app = typer.Typer(
         name="kitlore",
+        cls=_InOrder,
         callback=_call,
         invoke_without_command=True,
         rich_markup_mode=None,
@@ -143,3 +145,11 @@ def _log() -> Path:
         return desk.chosen().log
     except KitloreError:
         return Path.home() / "kitlore.log"
+
+
+class _InOrder(TyperGroup):
+    """The command whose words are listed in our order."""
+
+    def list_commands(self, ctx: object) -> list[str]:  # noqa: ARG002 - as it's called
+        """Return the words that are loaded."""
+        return [word for word in WORDS if word in self.commands]

@@ -110,7 +110,7 @@ def export(folder: Folder) -> None:
 
     with desk.reading(desk.chosen()) as session:
         written = folders.export_folder(session, folder)
-    output.say(f"{len(written)} entries are in {folder}.")
+    output.say(f"{output.counted(len(written), 'entry', 'entries')} written to {folder}.")
 
 
 def lint(folder: Folder) -> None:
@@ -244,7 +244,7 @@ def answer(
 
     with desk.writing(desk.chosen()) as session:
         times = unanswered.answer(session, query, slug)
-    output.say(f"'{query}', asked {times} times, is answered by {slug}.")
+    output.say(f"'{query}', asked {output.counted(times, 'time')}, is answered by {slug}.")
 
 
 def _set_status(slug: str, status: EntryStatus, seen: int | None) -> None:

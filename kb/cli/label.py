@@ -50,7 +50,8 @@ def label(
     written = files.write(laid, out)
     for note in laid.notes:
         output.say(note)
-    output.say(f"{len(labels)} labels are in {', '.join(map(str, written))}. Print at 100 %.")
+    where = ", ".join(map(str, written))
+    output.say(f"{output.counted(len(labels), 'label')} in {where}. Print at 100 %.")
     output.say(f"They open http://{place.settings.host.upper()}/CODE.")
     if verify:
         _verify(laid, written)
@@ -103,7 +104,7 @@ def _verify(laid: Sheet, written: tuple[Path, ...]) -> None:
     from kb.labels import verify
 
     verdict = verify.read_back(laid, written)
-    output.say(f"{verdict.read} symbols were read back.")
+    output.say(f"{output.counted(verdict.read, 'symbol')} read back.")
     for line in verdict.unread:
         output.say(line)
     if verdict.unread:

@@ -109,6 +109,11 @@ def money(minor: int | None, currency: str) -> str:
     return "" if minor is None else f"{minor // 100:,}.{minor % 100:02} {currency}"
 
 
+def counted(number: int, one: str, several: str | None = None) -> str:
+    """Return a number with its noun: '1 label', '2 labels', '3 entries'."""
+    return f"{number} {one if number == 1 else several or f'{one}s'}"
+
+
 def pairs(values: Mapping[str, object]) -> str:
     """Return names and values on one line, as they are typed."""
     return ", ".join(f"{name}={value}" for name, value in values.items())

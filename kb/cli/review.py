@@ -98,7 +98,7 @@ def _show(found: ModelReview) -> None:
         output.say()
         output.emphasised("Without a failure")
         for row in quiet:
-            output.say(f"- {row.model} ({row.units} units): {row.in_words}")
+            output.say(f"- {row.model} ({output.counted(row.units, 'unit')}): {row.in_words}")
     for title, rows in (("Left out", found.left_out), ("Not counted", found.not_counted)):
         if rows:
             output.say()
