@@ -14,7 +14,10 @@ BEGIN = "<!-- commands: made from the code; tests/whole/test_readme.py says how 
 END = "<!-- end of commands -->\n"
 
 
-def commands(group: Any, words: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+def commands(
+    group: Any,  # noqa: ANN401 - typer keeps its own types to itself
+    words: tuple[str, ...] = (),
+) -> Iterator[tuple[str, str]]:
     """Yield each command's words and the first sentence of its help."""
     for name, command in group.commands.items():
         if hasattr(command, "commands"):
