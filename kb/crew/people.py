@@ -14,7 +14,7 @@ from kb.records import journal, merging
 from kb.records.kinds import Role
 from kb.records.tables.crew import Person
 from kb.records.tables.entries import EntryRevision
-from kb.records.tables.faults import Attempt, Fault, Unanswered
+from kb.records.tables.faults import Attempt, Fault, Photo, Unanswered
 from kb.records.tables.journal import History
 from kb.records.tables.use import Loan, Service
 from kb.records.unit import writer
@@ -23,6 +23,7 @@ from kb.records.unit import writer
 _NAMED: tuple[tuple[type[SQLModel], str], ...] = (
     (Fault, "reporter"),
     (Attempt, "by"),
+    (Photo, "by"),
     (EntryRevision, "by"),
     (Unanswered, "by"),
     (Service, "tester"),

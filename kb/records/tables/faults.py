@@ -1,4 +1,4 @@
-"""Faults, attempts, and searches that found nothing."""
+"""Faults, attempts, photos, and searches that found nothing."""
 
 from datetime import datetime
 
@@ -87,6 +87,28 @@ class Attempt(Record, table=True):
     by: str
     struck_at: datetime | None = Field(default=None, sa_type=UtcTime)
     struck_reason: str | None = None
+
+
+class Photo(Record, table=True):
+    """A picture of a fault; the file in the uploads bears its digest as its name.
+
+    One that was added by a slip is taken down: the record stays, the picture is shown no more.
+    """
+
+    __tablename__ = "photo"
+    __table_args__ = (
+        CheckConstraint("length(digest) = 64", name="digest_of_sha_256"),
+        CheckConstraint("width > 0 AND height > 0", name="has_a_size"),
+    )
+
+    fault_id: int = Field(foreign_key="fault.id", index=True)
+    digest: str = Field(index=True)
+    media_type: str
+    width: int
+    height: int
+    at: datetime = Field(sa_type=UtcTime)
+    by: str
+    removed_at: datetime | None = Field(default=None, sa_type=UtcTime)
 
 
 class Unanswered(Record, table=True):

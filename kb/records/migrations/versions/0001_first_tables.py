@@ -398,6 +398,26 @@ def upgrade() -> None:
         batch_op.create_index('ix_attempt_entry_fix', ['entry_id', 'fix_key'], unique=False)
         batch_op.create_index(batch_op.f('ix_attempt_fault_id'), ['fault_id'], unique=False)
 
+    op.create_table('photo',
+    sa.Column('id', sa.Integer(), nullable=False),
+    sa.Column('version', sa.Integer(), nullable=False),
+    sa.Column('fault_id', sa.Integer(), nullable=False),
+    sa.Column('digest', sa.String(), nullable=False),
+    sa.Column('media_type', sa.String(), nullable=False),
+    sa.Column('width', sa.Integer(), nullable=False),
+    sa.Column('height', sa.Integer(), nullable=False),
+    sa.Column('at', UtcTime(), nullable=False),
+    sa.Column('by', sa.String(), nullable=False),
+    sa.Column('removed_at', UtcTime(), nullable=True),
+    sa.CheckConstraint('length(digest) = 64', name=op.f('ck_photo_digest_of_sha_256')),
+    sa.CheckConstraint('width > 0 AND height > 0', name=op.f('ck_photo_has_a_size')),
+    sa.ForeignKeyConstraint(['fault_id'], ['fault.id'], name=op.f('fk_photo_fault_id_fault')),
+    sa.PrimaryKeyConstraint('id', name=op.f('pk_photo'))
+    )
+    with op.batch_alter_table('photo', schema=None) as batch_op:
+        batch_op.create_index(batch_op.f('ix_photo_digest'), ['digest'], unique=False)
+        batch_op.create_index(batch_op.f('ix_photo_fault_id'), ['fault_id'], unique=False)
+
     op.create_table('service',
     sa.Column('id', sa.Integer(), nullable=False),
     sa.Column('version', sa.Integer(), nullable=False),
