@@ -59,7 +59,7 @@ def model(session: Session, typed: str) -> Model:
     found = [m for m in known if f"{m.maker} {m.name}".casefold() == wanted]
     found = found or [m for m in known if m.name.casefold() == wanted]
     if len(found) > 1:
-        told = ", ".join(f"'{m.maker} {m.name}'" for m in found)
+        told = ", ".join(sorted(f"'{m.maker} {m.name}'" for m in found))
         raise ConflictError(f"'{typed}' may be {told}. Give the maker too.")
     if not found:
         names = [f"{m.maker} {m.name}" for m in known] + [m.name for m in known]
@@ -78,7 +78,7 @@ def place(session: Session, typed: str) -> Place:
     tree = Tree(session)
     found = tree.named(typed)
     if len(found) > 1:
-        told = ", ".join(f"'{tree.path(one.key)}'" for one in found)
+        told = ", ".join(sorted(f"'{tree.path(one.key)}'" for one in found))
         raise ConflictError(f"'{typed}' may be {told}. Give the path.")
     if found:
         return session.get_one(Place, found[0].key)

@@ -110,6 +110,7 @@ def _ready_of_model(session: Session, item: Item, tree: lookup.Tree) -> list[str
 
 
 def _steps(around: list[int], tree: lookup.Tree, place: int | None) -> int:
-    """Return how far up the tree one must go to find both places below."""
-    above = set(tree.above(place)) if place is not None else set()
-    return next((step for step, key in enumerate(around) if key in above), len(around))
+    """Return how many steps it is in the tree, up and down again, to another place."""
+    above = tree.above(place) if place is not None else []
+    both = [up + above.index(key) for up, key in enumerate(around) if key in above]
+    return both[0] if both else len(around) + len(tree.places)

@@ -55,11 +55,12 @@ def set_spare(session: Session, values: Mapping[str, Any]) -> None:
     """
     draft = check(SpareDraft, values)
     _require_free(session, draft.name)
+    models = _models(session, draft)
     spare = Spare(name=draft.name, minimum=draft.minimum)
     _fill(session, spare, draft)
     session.add(spare)
     session.flush()
-    _set_models(session, spare, _models(session, draft), None)
+    _set_models(session, spare, models, None)
 
 
 def change_spare(
