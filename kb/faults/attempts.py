@@ -4,18 +4,19 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from kb.checking import check
 from kb.crew import people
 from kb.entries import library
 from kb.entries.model import Entry
 from kb.errors import ConflictError, InvalidError, NotFoundError, Problem
-from kb.faults import log
-from kb.faults.drafts import AttemptDraft
+from kb.faults import log, standing
+from kb.faults.drafts import AttemptDraft, StrikeDraft
 from kb.records import journal
 from kb.records.kinds import Outcome
 from kb.records.tables import entries as kept
+from kb.records.tables.base import KEY_LIMIT
 from kb.records.tables.faults import Attempt, Fault
 from kb.records.unit import writer
 
@@ -54,9 +55,9 @@ def record_attempt(session: Session, number: int, values: Mapping[str, Any], at:
         by=people.person_by(session, draft.by).name if draft.by else writer(session).who,
     )
     _name_fix(session, attempt, fault, draft)
+    before = standing.verdict(session, fault.key)
     session.add(attempt)
-    session.flush()
-    _restate(session, fault)
+    standing.restate(session, fault, before)
     return attempt.key
 
 
@@ -72,9 +73,10 @@ def correct_attempt(
     attempt = _for_change(session, attempt_number, seen)
     if attempt.outcome == outcome:
         raise ConflictError(f"Attempt {attempt_number} says '{outcome.value}' already.")
+    fault = log.fault_for_change(session, attempt.fault_id)
+    before = standing.verdict(session, fault.key)
     attempt.outcome = outcome
-    session.flush()
-    _restate(session, log.fault_for_change(session, attempt.fault_id))
+    standing.restate(session, fault, before)
 
 
 def strike_attempt(
@@ -84,37 +86,15 @@ def strike_attempt(
 
     Raises:
         ConflictError: Changed since it was seen, or struck out already.
-        InvalidError: The reason is missing.
+        InvalidError: The reason is missing, or no line of text.
         NotFoundError: There is no such attempt.
     """
-    if not reason.strip():
-        raise InvalidError([Problem("reason", "say why it is struck out.")])
+    draft = check(StrikeDraft, {"reason": reason})
     attempt = _for_change(session, attempt_number, seen)
-    attempt.struck_at, attempt.struck_reason = at, reason.strip()
-    session.flush()
-    _restate(session, log.fault_for_change(session, attempt.fault_id))
-
-
-def standing(session: Session, fault: int) -> list[Attempt]:
-    """Return a fault's attempts that are not struck out, in the order they were made."""
-    return list(
-        session.scalars(
-            select(Attempt)
-            .where(Attempt.fault_id == fault, col(Attempt.struck_at).is_(None))
-            .order_by(col(Attempt.at), col(Attempt.id)),
-        ),
-    )
-
-
-def _restate(session: Session, fault: Fault) -> None:
-    """Restore the fault where its last attempt worked, open it where that didn't."""
-    if fault.closed_at is not None:
-        return
-    made = standing(session, fault.key)
-    last = made[-1] if made else None
-    worked = last is not None and last.outcome == Outcome.WORKED
-    fault.restored_at = last.at if last is not None and worked else None
-    session.flush()
+    fault = log.fault_for_change(session, attempt.fault_id)
+    before = standing.verdict(session, fault.key)
+    attempt.struck_at, attempt.struck_reason = at, draft.reason
+    standing.restate(session, fault, before)
 
 
 def _name_fix(session: Session, attempt: Attempt, fault: Fault, draft: AttemptDraft) -> None:
@@ -150,7 +130,7 @@ def fix_keys(entry: Entry) -> tuple[str, ...]:
 
 
 def _for_change(session: Session, number: int, seen: int | None) -> Attempt:
-    if session.get(Attempt, number) is None:
+    if number >= KEY_LIMIT or session.get(Attempt, number) is None:
         raise NotFoundError("attempt", str(number), "See 'kitlore fault see NUMBER'.")
     attempt = journal.for_change(session, Attempt, number, seen)
     if attempt.struck_at is not None:

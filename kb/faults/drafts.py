@@ -36,6 +36,12 @@ class AttemptDraft(Draft):
     by: OptionalLine = None
 
 
+class StrikeDraft(Draft):
+    """Why an attempt counts no more."""
+
+    reason: Line
+
+
 class CauseDraft(Draft):
     """What it was: the kind, and the item to blame ('none' where no item of ours is).
 
