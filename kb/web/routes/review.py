@@ -1,0 +1,80 @@
+"""What keeps failing, and how good the data behind it are."""
+
+from datetime import datetime
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request, Response
+from sqlmodel import Session
+
+from kb.checking import Draft, OptionalDay, check
+from kb.errors import InvalidError, Problem
+from kb.records.workspace import Workspace
+from kb.review import charts, health, report
+from kb.review.charts import Interval
+from kb.review.report import ModelReview
+from kb.web import pages
+from kb.web.depends import Now, Place, Reading
+from kb.web.shown_review import HealthPage, ReviewPage
+
+router = APIRouter(include_in_schema=False)
+
+
+class Window(Draft):
+    """The days looked at: the first, and the one after the last."""
+
+    since: OptionalDay = None
+    until: OptionalDay = None
+
+
+@router.get("/review")
+def review(
+    request: Request, session: Reading, place: Place, now: Now, since: str = "", until: str = ""
+) -> Response:
+    """Show how often each model fails."""
+    found: ModelReview | None = None
+    problems: tuple[Problem, ...] = ()
+    try:
+        found = _review(session, place, now, since, until)
+    except InvalidError as error:
+        problems = error.problems
+    page = ReviewPage(
+        review=found,
+        query=urlencode({"since": since, "until": until}),
+        since=since,
+        until=until,
+        problems=problems,
+        gaps=len(health.health(session, place.settings)),
+    )
+    return pages.show(request, "review.html", page, 422 if problems else 200)
+
+
+@router.get("/review/models.svg")
+def chart(
+    session: Reading, place: Place, now: Now, since: str = "", until: str = "", theme: str = "dark"
+) -> Response:
+    """Draw the rates with their limits."""
+    found = _review(session, place, now, since, until)
+    rates = [
+        Interval(row.model, row.rate, row.low, row.high) for row in found.models if row.failures
+    ]
+    axis = f"failures per unit and year, {100 * found.confidence:.10g} % limits"
+    colours = charts.LIGHT if theme == "light" else charts.DARK
+    headers = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
+    return Response(
+        charts.intervals(rates, axis, colours), headers=headers, media_type="image/svg+xml"
+    )
+
+
+@router.get("/health")
+def data_health(request: Request, session: Reading, place: Place) -> Response:
+    """Show what is missing, or contradicts itself."""
+    return pages.show(request, "health.html", HealthPage(health.health(session, place.settings)))
+
+
+def _review(
+    session: Session, place: Workspace, now: datetime, since: str, until: str
+) -> ModelReview:
+    window = check(Window, {"since": since, "until": until})
+    return report.review_models(
+        session, place.settings, now, since=window.since, until=window.until
+    )
