@@ -67,7 +67,7 @@ def _log_began(settings: Settings) -> Finding:
 
 
 def _items(session: Session, title: str, why: str, column: object) -> Finding:
-    missing: ColumnElement[bool] = col(column).is_(None)  # type: ignore[arg-type]
+    missing: ColumnElement[bool] = col(column).is_(None)
     rows = session.execute(
         select(Item.name, Item.code)
         .where(missing, Item.state != ItemState.RETIRED)
