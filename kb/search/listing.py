@@ -1,6 +1,6 @@
 """Which documents of an opened index are listed, and in which order."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from kb.search import analysis, confidence, documents, ranking
@@ -93,12 +93,11 @@ def records(reader: Reader, asked: Asked) -> tuple[Hit, ...]:
     return tuple(hits)
 
 
-def _boost(reader: Reader, total: dict[int, float], boost: Mapping[str, float]) -> None:
+def _boost(reader: Reader, total: list[float], boost: Mapping[str, float]) -> None:
     """Multiply the scores of the boosted entries."""
     for key, factor in boost.items():
         for number in reader.named(documents.identity("entry", key)):
-            if number in total:
-                total[number] *= factor
+            total[number] *= factor
 
 
 def _named(reader: Reader, called: Mapping[str, str]) -> dict[int, str]:
@@ -110,15 +109,15 @@ def _named(reader: Reader, called: Mapping[str, str]) -> dict[int, str]:
     return names
 
 
-def _lift(total: dict[int, float], names: Iterable[int]) -> None:
+def _lift(total: list[float], names: Iterable[int]) -> None:
     """Raise the scores of what was called by name above all others."""
-    top = max(total.values(), default=0.0) + 1
+    top = max(total, default=0.0) + 1
     for number in names:
-        total[number] = top + total.get(number, 0.0)
+        total[number] += top
 
 
 def _in_order(
-    reader: Reader, total: Mapping[int, float], names: Collection[int], wish: Wish
+    reader: Reader, total: Sequence[float], names: Collection[int], wish: Wish
 ) -> list[int]:
     """Return the entries to list: named ones, then those of the wished area, then by score.
 
@@ -129,7 +128,7 @@ def _in_order(
     if wish.area is None:
         return best
     area = reader.in_area(analysis.exact_key(wish.area))
-    inside = {number: score for number, score in total.items() if number in area}
+    inside = [score if number in area else 0.0 for number, score in enumerate(total)]
     sure = best[: (wish.limit + 1) // 2]
     seats = dict.fromkeys([*sure, *ranking.best(inside, wish.limit), *best])
     chosen = list(seats)[: wish.limit]

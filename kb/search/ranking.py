@@ -6,12 +6,17 @@ with the inverse document frequency that stays above nought: ln(1 + (N - n + 0.5
 
 import heapq
 import math
+from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 K1 = 1.2
 B = 0.75
+
+
+# Document numbers, and how often the term stands in each of them.
+Block = tuple[Iterable[int], Iterable[float]]
 
 
 class Postings(Protocol):
@@ -32,8 +37,8 @@ class Postings(Protocol):
     def frequency(self, term: str) -> int:
         """Return in how many documents the term stands."""
 
-    def read(self, term: str, limit: int) -> tuple[Sequence[int], Sequence[float]]:
-        """Return the numbers of at most `limit` of those documents, and how often in each."""
+    def read(self, term: str, limit: int) -> Iterable[Block]:
+        """Yield the numbers of at most `limit` of those documents, and how often in each."""
 
 
 @dataclass(frozen=True)
@@ -41,12 +46,12 @@ class Scores:
     """What a query scores.
 
     Attributes:
-        total: Document number to score.
+        total: Each document's score, by its number; nought where no term matched.
         holders: Term to the documents it was found in.
         rarity: Term to its inverse document frequency; of an unknown one, the highest possible.
     """
 
-    total: dict[int, float]
+    total: list[float]
     holders: dict[str, Sequence[int]]
     rarity: dict[str, float]
 
@@ -80,7 +85,8 @@ def score(
             as the budget goes. None reads all.
     """
     frequencies = {term: postings.frequency(term) for term in weights}
-    scores = Scores({}, {}, {t: rarity(postings.count, n) for t, n in frequencies.items()})
+    rarities = {term: rarity(postings.count, n) for term, n in frequencies.items()}
+    scores = Scores([0.0] * len(postings.lengths), {}, rarities)
     floor, slope = k1 * (1 - b), k1 * b / (postings.average or 1)
     left = sum(frequencies.values()) if budget is None else budget
     for term in sorted(weights, key=lambda term: (frequencies[term], term)):
@@ -88,45 +94,43 @@ def score(
         if not limit or (limit < frequencies[term] and scores.holders):
             continue
         left -= limit
-        numbers, counts = postings.read(term, limit)
-        scores.holders[term] = numbers
-        factor = weights[term] * scores.rarity[term] * (k1 + 1)
-        _add(
-            scores.total,
-            zip(numbers, counts, strict=True),
-            postings.lengths,
-            (factor, floor, slope),
-        )
+        factor = weights[term] * rarities[term] * (k1 + 1)
+        blocks = postings.read(term, limit)
+        scores.holders[term] = _add(scores.total, blocks, postings.lengths, (factor, floor, slope))
     return scores
 
 
 def _add(
-    total: dict[int, float],
-    found: Iterable[tuple[int, float]],
+    total: list[float],
+    blocks: Iterable[Block],
     lengths: Sequence[float],
     constants: tuple[float, float, float],
-) -> None:
-    """Add one term's share to the totals.
+) -> Sequence[int]:
+    """Add one term's share to the totals, and return where it was found.
 
     Args:
-        total: Document number to score so far.
-        found: Document numbers, and how often the term stands in each.
+        total: Scores so far, by document number.
+        blocks: Where the term stands, and how often.
         lengths: Document lengths by number.
         constants: The term's factor; the part of k1 that no length changes; its growth per length.
     """
     factor, floor, slope = constants
-    get = total.get
-    for number, times in found:
-        total[number] = get(number, 0.0) + factor * times / (
-            times + floor + slope * lengths[number]
-        )
+    holders = array("L")
+    for numbers, counts in blocks:
+        # Block by block, so that little is in the air: it matters from some 10,000 postings on.
+        found = list(numbers)
+        holders.extend(found)
+        for number, times in zip(found, counts, strict=True):
+            total[number] += factor * times / (times + floor + slope * lengths[number])
+    return holders
 
 
-def best(total: Mapping[int, float], limit: int) -> list[int]:
-    """Return the numbers of the highest scores, best first, ties by number."""
-    highest = heapq.nlargest(limit, total.values())
+def best(total: Sequence[float], limit: int) -> list[int]:
+    """Return the numbers of the highest scores above nought, best first, ties by number."""
+    highest = heapq.nlargest(limit, total)
     if not highest:
         return []
     # Only these few are sorted by both; doing so in the heap costs twice as much.
-    found = [(-score, number) for number, score in total.items() if score >= highest[-1]]
+    least = highest[-1]
+    found = [(-score, number) for number, score in enumerate(total) if score >= least and score]
     return [number for _, number in sorted(found)[:limit]]

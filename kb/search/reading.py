@@ -4,7 +4,7 @@ One thread at a time may read it: its files keep the place they are read at.
 """
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from itertools import accumulate, compress
@@ -12,6 +12,7 @@ from typing import Any
 
 from kb.errors import StorageError
 from kb.search.documents import JSON, Kind
+from kb.search.ranking import Block
 
 # The fields of an index beside the texts; a text's field has the name of its kind, so that a
 # search among entries costs with entries alone, and lengths and rarities are those of the kind.
@@ -69,18 +70,15 @@ class Text:
         """Return in how many documents the term stands, deleted ones not yet merged included."""
         return sum(frequency for _, _, frequency in self._find(term))
 
-    def read(self, term: str, limit: int) -> tuple[list[int], list[float]]:
-        """Return document numbers and weights, at most `limit`, those of new segments first."""
-        numbers: list[int] = []
-        weights: list[float] = []
+    def read(self, term: str, limit: int) -> Iterator[Block]:
+        """Yield document numbers and weights, at most `limit`, those of new segments first."""
         with damage():
             for leaf, base, _ in reversed(self._find(term)):
-                for ids, counts in _blocks(leaf, leaf.postings(self._kind, term)):
-                    if len(numbers) >= limit:
-                        break
-                    numbers += map(base.__add__, ids)
-                    weights += counts
-        return numbers[:limit], weights[:limit]
+                for numbers, weights in _blocks(leaf, leaf.postings(self._kind, term)):
+                    yield map(base.__add__, numbers[:limit]), weights[:limit]
+                    limit -= len(numbers)
+                    if limit <= 0:
+                        return
 
     def _find(self, term: str) -> list[tuple[Leaf, int, int]]:
         """Return the segments that hold a term, their first number and the term's frequency."""
@@ -148,7 +146,7 @@ def _leaves(reader: Any) -> list[tuple[Leaf, int]]:  # noqa: ANN401
     return list(reader.leaf_readers()) if reader.doc_count_all() else []
 
 
-def _blocks(leaf: Leaf, matcher: Any) -> Iterator[tuple[Iterable[int], Iterable[float]]]:  # noqa: ANN401
+def _blocks(leaf: Leaf, matcher: Any) -> Iterator[tuple[list[int], Sequence[float]]]:  # noqa: ANN401
     """Yield the ids and weights of a term's postings, a block of 128 at a time.
 
     The library offers them one by one only, at three times the cost; it is finished, its version
@@ -159,12 +157,11 @@ def _blocks(leaf: Leaf, matcher: Any) -> Iterator[tuple[Iterable[int], Iterable[
     while not block._atend:  # noqa: SLF001
         block._read_data()  # noqa: SLF001
         block._read_weights()  # noqa: SLF001
-        ids: Iterable[int] = accumulate(block._data[0])  # noqa: SLF001 - kept as differences
-        weights: Iterable[float] = block._weights  # noqa: SLF001
+        ids = list(accumulate(block._data[0]))  # noqa: SLF001 - kept as differences
+        weights: Sequence[float] = block._weights  # noqa: SLF001
         if deleted:
-            ids = tuple(ids)
             there = [number not in deleted for number in ids]
-            ids, weights = compress(ids, there), compress(weights, there)
+            ids, weights = list(compress(ids, there)), list(compress(weights, there))
         yield ids, weights
         block._next_block()  # noqa: SLF001
 

@@ -10,6 +10,7 @@ is the word list alone (analysis, scores, ten best), 'answer' the whole answer w
 pages. FTS5 stems (porter), and weighs its columns as our parts.
 """
 
+import gc
 import random
 import sqlite3
 import statistics
@@ -98,6 +99,8 @@ def compared(count: int) -> dict[str, list[float]]:
     with tempfile.TemporaryDirectory() as home:
         index.rebuild(Path(home), "entries", found, until="all")
         base = table(found)
+        found.clear()  # else the collector walks them during the searches of ours
+        gc.collect()
         with query.opened(Path(home)) as indexes:
             for text in asked:
                 turns: dict[str, list[float]] = {name: [] for name in times}

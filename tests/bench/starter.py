@@ -1,6 +1,6 @@
 """The starter base as documents, and as postings in memory that lines can be taken out of."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -9,6 +9,7 @@ from kb.entries import parse
 from kb.entries.model import Entry
 from kb.search import analysis, documents, shapes
 from kb.search.documents import Document
+from kb.search.ranking import Block
 
 
 @dataclass(frozen=True)
@@ -48,10 +49,10 @@ class Memory:
         """Return in how many documents the term stands."""
         return len(self.found.get(term, {}).keys() - self.gone)
 
-    def read(self, term: str, limit: int) -> tuple[Sequence[int], Sequence[float]]:
-        """Return those documents and how often in each."""
+    def read(self, term: str, limit: int) -> Iterator[Block]:
+        """Yield those documents and how often in each."""
         pairs = [pair for pair in self.found.get(term, {}).items() if pair[0] not in self.gone]
-        return [n for n, _ in pairs[:limit]], [times for _, times in pairs[:limit]]
+        yield [n for n, _ in pairs[:limit]], [times for _, times in pairs[:limit]]
 
     @contextmanager
     def without_line(self, number: int, line: str) -> Iterator[None]:

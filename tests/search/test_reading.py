@@ -14,6 +14,7 @@ from whoosh.searching import Searcher
 from kb.errors import StorageError
 from kb.search import index, ranking, reading, store
 from kb.search.documents import Document
+from kb.search.reading import Text
 
 Make = Callable[..., Document]
 
@@ -56,6 +57,10 @@ def theirs(folder: Path, terms: list[str], weighting: scoring.WeightingModel) ->
         return {hit.docnum: found.score(rank) for rank, hit in enumerate(found)}
 
 
+def read(text: Text, term: str, limit: int) -> list[int]:
+    return [number for numbers, _ in text.read(term, limit) for number in numbers]
+
+
 def test_scores_equal_those_of_the_librarys_searcher(folder: Path, make: Make) -> None:
     build(folder, make)
     reader = index.open_reader(folder, "entries")
@@ -65,7 +70,8 @@ def test_scores_equal_those_of_the_librarys_searcher(folder: Path, make: Make) -
 
         expected = theirs(folder, terms, Usual(B=0.75, K1=1.2))
         assert len(expected) > 20
-        assert ours.total == pytest.approx(expected, abs=1e-9, rel=0)
+        found = {number: score for number, score in enumerate(ours.total) if score}
+        assert found == pytest.approx(expected, abs=1e-9, rel=0)
     reader.close()
 
 
@@ -78,8 +84,8 @@ def test_deleted_and_replaced_documents_are_not_found(folder: Path, make: Make) 
     reader = index.open_reader(folder, "entries")
     assert reader is not None
     text = reader.text("entry")
-    assert text.read("hum", 9) == ([], [])
-    (number,), _ = text.read("echo", 9)
+    assert read(text, "hum", 9) == []
+    (number,) = read(text, "echo", 9)
     assert reader.found(number) == reading.Found("entry", "a", "echo", {})
     reader.close()
 
@@ -106,7 +112,7 @@ def test_a_limit_reads_new_segments_first(folder: Path, make: Make) -> None:
     reader = index.open_reader(folder, "records")
     assert reader is not None
 
-    (number,), _ = reader.text("fault").read("hum", 1)
+    (number,) = read(reader.text("fault"), "hum", 1)
     assert reader.found(number).key == "2"
     reader.close()
 
