@@ -8,6 +8,7 @@ import typer
 
 from kb.cli import desk, failures, output
 from kb.cli.options import Json, Seen
+from kb.entries.words import Area
 from kb.errors import NotFoundError
 from kb.records.kinds import EntryStatus
 
@@ -37,7 +38,10 @@ def add_to(app: typer.Typer) -> None:
 
 
 def list_(
-    area: Annotated[str | None, typer.Option(help="Only of this area.")] = None,
+    area: Annotated[
+        Area | None,
+        typer.Option(help="Only of this area, like Audio.", case_sensitive=False, metavar="AREA"),
+    ] = None,
     status: Annotated[EntryStatus | None, typer.Option(help="Only these.")] = None,
     as_json: Json = False,
 ) -> None:
@@ -93,6 +97,7 @@ def import_(folder: Folder, as_json: Json = False) -> None:
     with desk.writing(place) as session:
         taken = folders.import_folder(session, folder, desk.now(place))
         told = _conflicts(session, folder, taken.conflicts)
+    folders.note_import(folder, taken)
     if as_json:
         output.as_json(taken)
     else:
@@ -114,9 +119,9 @@ def export(folder: Folder) -> None:
 
 
 def lint(folder: Folder) -> None:
-    """Look through a folder of entries: file, line, what is wrong and the mend.
+    """Look through a folder of entries.
 
-    Exit code 1 where something was found.
+    Each line tells file, line, what is wrong and the mend. Exit code 1 where something was found.
 
     Example: kitlore entries lint entries
     """
@@ -151,7 +156,9 @@ def save(
 
 
 def withdraw(slug: Slug, seen: Seen = None) -> None:
-    """Take an entry out of the search; its history stays, and no starter brings it back.
+    """Take an entry out of the search.
+
+    Its history stays, and no starter brings it back.
 
     Example: kitlore entries withdraw audio-hum
     """
@@ -173,7 +180,7 @@ def revisions(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """List who changed an entry and when, or what one revision changed.
+    """List who changed an entry and when, or show one change.
 
     Example: kitlore entries revisions audio-hum --diff 2
     """
@@ -196,7 +203,9 @@ def revisions(
 
 
 def starter(as_json: Json = False) -> None:
-    """Take in what this version of kitlore ships; the crew's own edits stay.
+    """Take in what this version of kitlore ships.
+
+    The crew's own edits stay.
 
     Example: kitlore entries starter
     """

@@ -1,7 +1,8 @@
 """Entries from and to a folder of Markdown files; a conflict is shown, never overwritten."""
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -9,13 +10,15 @@ from pathlib import Path
 from sqlmodel import Session, select
 
 from kb.entries import library, lint, parse
-from kb.errors import InvalidError, NotFoundError, Problem, StorageError
+from kb.entries.source import Finding
+from kb.errors import ConflictError, InvalidError, NotFoundError, Problem, StorageError
 from kb.records import settings
 from kb.records.kinds import EntryStatus
 from kb.records.tables import entries as kept
 
-# Beside exported files: each slug's digest at that time, so that an import can tell whose
-# text is newer. Without it, a file that differs is a conflict unless it is an old revision.
+# Beside the files: each slug's digest when file and base last said the same, so that an import
+# can tell whose text is newer. Without it, a file that differs is a conflict unless it is an old
+# revision.
 STAND = ".exported.json"
 _NO_ENTRY = frozenset({"glossary.md", "README.md"})
 FILE_LIMIT = 1_000_000
@@ -45,6 +48,8 @@ class Taken:
 def import_folder(session: Session, folder: Path, at: datetime) -> Taken:
     """Take in every entry of a folder, or none where one of them is broken.
 
+    Once the unit of work is committed, `note_import` makes the next import know of this one.
+
     Args:
         session: The unit of work.
         folder: Where the Markdown files lie.
@@ -59,6 +64,20 @@ def import_folder(session: Session, folder: Path, at: datetime) -> Taken:
     for slug, text in _checked(folder).items():
         _import(session, slug, text, stand.get(slug), at, taken)
     return taken
+
+
+def note_import(folder: Path, taken: Taken) -> None:
+    """Note beside the files which of them say what the base says now.
+
+    A folder that can't be written is left as it is: a later change of it may then be shown as a
+    conflict.
+    """
+    agreed = {
+        slug: library.digest(library.tidy(read_file(folder / f"{slug}.md")))
+        for slug in (*taken.added, *taken.changed, *taken.same)
+    }
+    with suppress(StorageError):
+        _keep_stand(folder, {**_stand(folder), **agreed})
 
 
 def merge_starter(session: Session, folder: Path, at: datetime) -> Taken:
@@ -78,6 +97,7 @@ def export_folder(session: Session, folder: Path) -> list[Path]:
     """Write every entry that isn't withdrawn as a file, and return the files.
 
     Raises:
+        ConflictError: A file there holds what this base never held; nothing is written then.
         StorageError: The folder can't be written.
     """
     try:
@@ -85,16 +105,15 @@ def export_folder(session: Session, folder: Path) -> list[Path]:
     except OSError as error:
         raise StorageError(f"{folder} can't be made: {error.strerror}.", folder) from error
     lines = [x for x in library.entry_lines(session) if x.status != EntryStatus.WITHDRAWN]
-    stand: dict[str, str] = {}
-    written = []
-    for line in lines:
-        text = library.newest(session, library.entry_by(session, line.slug)).text
-        stand[line.slug] = library.digest(text)
-        path = folder / f"{line.slug}.md"
-        settings.write_whole(path, text.encode())
-        written.append(path)
-    settings.write_whole(folder / STAND, json.dumps(stand, indent=1).encode())
-    return written
+    revised = {
+        folder / f"{line.slug}.md": [one.text for one in library.revisions(session, line.slug)]
+        for line in lines
+    }
+    _require_known(folder, revised)
+    for path, texts in revised.items():
+        settings.write_whole(path, texts[-1].encode())
+    _keep_stand(folder, {path.stem: library.digest(texts[-1]) for path, texts in revised.items()})
+    return list(revised)
 
 
 def lint_folder(folder: Path, known: frozenset[str] = frozenset()) -> Iterator[str]:
@@ -111,9 +130,8 @@ def lint_folder(folder: Path, known: frozenset[str] = frozenset()) -> Iterator[s
     slugs = known | {path.stem for path in files}
     for path in files:
         text = read_file(path)
-        yield from (f"{path}:{one.line}: {one.message}" for one in lint.lint(text, slugs))
-        if f"\nslug: {path.stem}\n" not in text[:2000]:
-            yield f"{path}:2: the slug isn't the file's name. Write 'slug: {path.stem}'."
+        found = [*lint.lint(text, slugs), *_misnamed(path, text)]
+        yield from (f"{path}:{one.line}: {one.message}" for one in found)
 
 
 def read_file(path: Path) -> str:
@@ -171,7 +189,10 @@ def _merge(session: Session, slug: str, text: str, at: datetime, taken: Taken) -
         taken.added.append(slug)
     elif row.status == EntryStatus.WITHDRAWN:
         taken.withdrawn.append(slug)
-    elif new in (row.starter_digest, library.newest(session, row).digest):
+    elif new == library.newest(session, row).digest:
+        row.starter_digest = new
+        taken.same.append(slug)
+    elif new == row.starter_digest:
         taken.same.append(slug)
     elif library.newest(session, row).digest == row.starter_digest:
         library.save_entry(session, text, at, "newer starter base")
@@ -184,15 +205,42 @@ def _merge(session: Session, slug: str, text: str, at: datetime, taken: Taken) -
 
 def _checked(folder: Path) -> dict[str, str]:
     """Return slug -> text of a folder's entries, once all of them can be read."""
-    texts = {path: read_file(path) for path in _files(folder)}
+    texts = {path: library.tidy(read_file(path)) for path in _files(folder)}
     problems = [
         Problem(f"{path}:{one.line}", one.message)
         for path, text in texts.items()
-        for one in parse.parse(text).findings
+        for one in (*parse.parse(text).findings, *_misnamed(path, text))
     ]
     if problems:
         raise InvalidError(problems)
     return {path.stem: text for path, text in texts.items()}
+
+
+def _misnamed(path: Path, text: str) -> Iterator[Finding]:
+    """Find a slug that isn't the file's name."""
+    entry = parse.parse(text).entry
+    if entry is not None and entry.slug != path.stem:
+        lines = text.splitlines()
+        number = next((n for n, line in enumerate(lines, 1) if line.startswith("slug:")), 2)
+        yield Finding(number, f"the slug isn't the file's name. Write 'slug: {path.stem}'.")
+
+
+def _require_known(folder: Path, revised: Mapping[Path, Collection[str]]) -> None:
+    """Refuse to write over files that hold what the base never held.
+
+    Raises:
+        ConflictError: Naming the files.
+    """
+    unknown = [
+        path.name
+        for path, texts in revised.items()
+        if path.exists() and library.tidy(read_file(path)) not in texts
+    ]
+    if unknown:
+        raise ConflictError(
+            f"{folder} holds changes that this base doesn't know: {', '.join(unknown)}. Nothing "
+            "was written. Import them first, or name another folder."
+        )
 
 
 def _files(folder: Path) -> list[Path]:
@@ -212,3 +260,7 @@ def _stand(folder: Path) -> Mapping[str, str]:
     except ValueError:
         return {}
     return found if isinstance(found, dict) else {}
+
+
+def _keep_stand(folder: Path, stand: Mapping[str, str]) -> None:
+    settings.write_whole(folder / STAND, json.dumps(stand, indent=1).encode())

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from sqlmodel import Session, col, select
 
+from kb.checking import Draft, OptionalLine, check
 from kb.entries import parse
 from kb.entries.model import Entry
 from kb.errors import ConflictError, NotFoundError
@@ -14,6 +15,12 @@ from kb.records import journal
 from kb.records.kinds import EntryStatus
 from kb.records.tables import entries as kept
 from kb.records.unit import writer
+
+
+class RevisionDraft(Draft):
+    """What is typed beside the text of an entry: why it was changed."""
+
+    note: OptionalLine = None
 
 
 @dataclass(frozen=True)
@@ -114,9 +121,10 @@ def save_entry(
 
     Raises:
         ConflictError: Changed since it was seen.
-        InvalidError: The text is no entry; line and mend are named.
+        InvalidError: The text is no entry; line and mend are named. Or the note is no line.
     """
-    parsed = parse.entry_from(text)
+    text, parsed = tidy(text), parse.entry_from(text)
+    why = check(RevisionDraft, {"note": note}).note
     row = _standing(session, parsed.slug)
     if row is None:
         row = kept.Entry(
@@ -137,7 +145,7 @@ def save_entry(
             digest=digest(text),
             at=at,
             by=writer(session).who,
-            note=note,
+            note=why,
         ),
     )
     session.flush()
@@ -197,6 +205,11 @@ def texts(session: Session, keys: Sequence[int] | None = None) -> dict[int, str]
     if keys is not None:
         query = query.where(col(kept.Entry.id).in_(keys))
     return {key: text for key, text in session.execute(query) if key is not None}
+
+
+def tidy(text: str) -> str:
+    """Return a text with its lines ended as the base keeps them; a form sends them otherwise."""
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def digest(text: str) -> str:
