@@ -23,7 +23,9 @@ def demo(
     no_serve: Annotated[bool, typer.Option("--no-serve", help="Only build it.")] = False,
     port: Annotated[int, typer.Option(help="Where the pages are served.")] = 8017,
 ) -> None:
-    """Build an invented studio with eighteen months of history, then serve its pages.
+    """Build an invented studio, then serve its pages.
+
+    It has eighteen months of history.
 
     Example: kitlore demo --no-serve
     """

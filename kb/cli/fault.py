@@ -99,7 +99,7 @@ def try_(
 
 def close(
     number: Number,
-    kind: Annotated[CauseKind, typer.Option(help="What kind of cause it was.")],
+    kind: Annotated[CauseKind, typer.Option(help="The kind of cause.", metavar="KIND")],
     item: Annotated[
         str | None, typer.Option(help="The item to blame, 'none'; else the one it was seen on.")
     ] = None,
@@ -110,6 +110,9 @@ def close(
     seen: Seen = None,
 ) -> None:
     """Close a fault: what it was, and which item is to blame.
+
+    KIND is said of that item: own failure, wrong setting as delivered, wrong setting made here,
+    handling, outside cause, no fault found or unknown.
 
     Example: kitlore fault close 87 --kind "own failure" --item HD-04
     """

@@ -1,13 +1,29 @@
 """`history`: who changed a record, when, from what to what."""
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Iterable
+from datetime import datetime
 from typing import Annotated, Any
+from zoneinfo import ZoneInfo
 
 import typer
 
 from kb.cli import desk, output
 from kb.cli.options import Json
-from kb.errors import InvalidError, Problem
+from kb.errors import InvalidError, NotFoundError, Problem
+
+# What goes by its number, and its table.
+_NUMBERED = {
+    "fault": "fault",
+    "attempt": "attempt",
+    "link": "link",
+    "show": "show",
+    "service": "service",
+    "loan": "loan",
+    "test": "drive_test",
+}
+_NUMBER = re.compile("[0-9]{1,9}")
+_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9:.]+\+00:00")
 
 
 def add_to(app: typer.Typer) -> None:
@@ -16,35 +32,45 @@ def add_to(app: typer.Typer) -> None:
 
 
 def history(
-    kind: Annotated[
-        str,
-        typer.Argument(help="item, model, place, fault, entry, person, show ...", metavar="KIND"),
-    ],
+    kind: Annotated[str, typer.Argument(help="item, fault, entry ...", metavar="KIND")],
     name: Annotated[str, typer.Argument(help="Its code, name, slug or number.", metavar="NAME")],
     as_json: Json = False,
 ) -> None:
     """Show every change of a record: who, when, from, to.
+
+    KIND is item, model, place, entry or person, which go by their name; or fault, attempt,
+    link, show, service, loan or test (of a drive), which go by their number.
 
     Example: kitlore history item CC-01
     """
     from kb.records import journal
 
     place = desk.chosen()
+    table = _NUMBERED.get(kind, kind)
     with desk.reading(place) as session:
-        steps = journal.steps(session, kind, _key(session, kind, name))
+        steps = journal.readable(session, journal.steps(session, table, _key(session, kind, name)))
+    if not steps:
+        raise NotFoundError(kind, name, "Look its number up again.")
     if as_json:
         output.as_json(steps)
-        return
-    zone = place.settings.timezone
+    else:
+        _show(steps, place.settings.timezone)
+
+
+def _show(steps: Iterable[Any], zone: ZoneInfo) -> None:
     for step in steps:
         output.emphasised(f"{output.local(step.at, zone)}  {step.who} ({step.device})")
         for column, (old, new) in step.changes.items():
-            told = "" if old is None else f"{old} -> "
-            output.say(
-                f"{column.replace('_', ' ')}: {told}{'nothing' if new is None else new}", "  "
-            )
-    if not steps:
-        output.say("Nothing is known of that.")
+            told = "" if old is None else f"{_told(old, zone)} -> "
+            field = column.removesuffix("_id").replace("_", " ")
+            output.say(f"{field}: {told}{_told(new, zone)}", "  ")
+
+
+def _told(value: object, zone: ZoneInfo) -> str:
+    """Return a value as it's shown: a time in the workspace's zone."""
+    if isinstance(value, str) and _TIME.fullmatch(value):
+        return output.local(datetime.fromisoformat(value), zone)
+    return "nothing" if value is None else str(value)
 
 
 def _key(session: Any, kind: str, name: str) -> int:  # noqa: ANN401 - late import
@@ -54,15 +80,18 @@ def _key(session: Any, kind: str, name: str) -> int:  # noqa: ANN401 - late impo
     from kb.faults import log
     from kb.gear import lookup
 
-    by_name: dict[str, Callable[[], Any]] = {
-        "item": lambda: lookup.item(session, name),
-        "model": lambda: lookup.model(session, name),
-        "place": lambda: lookup.place(session, name),
-        "entry": lambda: library.entry_by(session, name),
-        "person": lambda: people.person_by(session, name),
+    named: dict[str, Callable[[Any, str], Any]] = {
+        "item": lookup.item,
+        "model": lookup.model,
+        "place": lookup.place,
+        "entry": library.entry_by,
+        "person": people.person_by,
     }
-    if kind in by_name:
-        return int(by_name[kind]().key)
-    if not name.isdigit():
+    if kind in named:
+        return int(named[kind](session, name).key)
+    if kind not in _NUMBERED:
+        known = ", ".join((*named, *_NUMBERED))
+        raise InvalidError([Problem("kind", f"'{kind}' is none of {known}.")])
+    if not _NUMBER.fullmatch(name):
         raise InvalidError([Problem("name", f"a {kind} goes by its number.")])
     return log.fault_by(session, int(name)).key if kind == "fault" else int(name)

@@ -77,7 +77,7 @@ def list_(
 
 
 def see(item: ItemName, as_json: Json = False) -> None:
-    """Show an item: where it is, what it joins, what was wrong with it, what replaces it.
+    """Show an item: where it lies, what it joins, what was wrong.
 
     Example: kitlore item see CC-05
     """
@@ -225,7 +225,10 @@ def retire(
     at: At = None,
     seen: Seen = None,
 ) -> None:
-    """Take an item out of use for good; its history stays, its name becomes free.
+    """Take an item out of use for good.
+
+    Its history stays, its name becomes free. One that was retired by a slip is taken back by
+    'kitlore item state CODE fit --at' with the same time.
 
     Example: kitlore item retire HD-04 --reason "inner conductor broken"
     """
@@ -239,7 +242,9 @@ def merge(
     ],
     at: At = None,
 ) -> None:
-    """Say that two records are one thing; both codes lead to the one that stays.
+    """Say that two records are one thing.
+
+    Both codes lead to the one that stays.
 
     Example: kitlore item merge "laptop 3" CC-03
     """

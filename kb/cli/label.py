@@ -31,9 +31,9 @@ def label(
     dpi: Annotated[int | None, typer.Option(help="The printer's dots per inch.")] = None,
     verify: Annotated[bool, typer.Option("--verify", help="Read every label back.")] = False,
 ) -> None:
-    """Print QR labels: each opens the record of its item; a cable gets one for each end.
+    """Print QR labels, each of which opens the record of its item.
 
-    Exit code 1 where a label could not be read back.
+    A cable gets one for each end. Exit code 1 where a label could not be read back.
 
     Example: kitlore label --all --out sheet.pdf --verify
     """

@@ -114,7 +114,7 @@ def change(
     until: Annotated[str | None, typer.Option(help="Until when; empty: still.")] = None,
     seen: Seen = None,
 ) -> None:
-    """Mend a slip in a link: the wrong cable scanned, the wrong port or time.
+    """Mend a slip in a link: the wrong cable, port or time.
 
     Example: kitlore link change 7 --to-port "in 4"
     """

@@ -109,7 +109,7 @@ def change(
     note: _Note = None,
     seen: Seen = None,
 ) -> None:
-    """Mend a loan: another day due, the wrong item, taken back by a slip.
+    """Mend a loan: another day due, the wrong item or time.
 
     Example: kitlore loan change 3 --due 2026-12-11
     """

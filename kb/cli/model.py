@@ -70,7 +70,7 @@ def add(
 ) -> None:
     """Add a model.
 
-    Example: kitlore model add Ossprell "Ribbonet 3" --class cable --data "length=3 m"
+    Example: kitlore model add Yelkarn "Stout 2" --class cable --data "plug=A"
     """
     from kb.gear import models
 
@@ -107,7 +107,9 @@ def merge(
     model: Model,
     into: Annotated[str, typer.Argument(help="The model that stays.", metavar="INTO")],
 ) -> None:
-    """Say that two models are one; all items of the first become items of the second.
+    """Say that two models are one.
+
+    All items of the first become items of the second.
 
     Example: kitlore model merge "Ribonet 3" "Ribbonet 3"
     """

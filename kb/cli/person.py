@@ -90,7 +90,9 @@ def merge(
 
 
 def forget(name: Name) -> None:
-    """Take a person's name out of every record; what they did stays, under a number.
+    """Take a person's name out of every record.
+
+    What they did stays, under a number.
 
     Example: kitlore person forget S.V.
     """

@@ -74,7 +74,9 @@ def change(
     within: _Within = None,
     seen: Seen = None,
 ) -> None:
-    """Change a place's name or kind, or what it lies in; --within "" puts it at the top.
+    """Change a place's name or kind, or what it lies in.
+
+    An empty --within puts it at the top of the tree.
 
     Example: kitlore place change "drawer C1" --within "Rack room"
     """
@@ -103,7 +105,9 @@ def merge(
     place: Place,
     into: Annotated[str, typer.Argument(help="The place that stays.", metavar="INTO")],
 ) -> None:
-    """Say that two places are one; all that lies in the first lies in the second.
+    """Say that two places are one.
+
+    All that lies in the first lies in the second.
 
     Example: kitlore place merge "drawer 1" "drawer C1"
     """

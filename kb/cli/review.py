@@ -27,7 +27,9 @@ def models(
     confidence: Annotated[float, typer.Option(help="Of the two-sided interval.")] = 0.90,
     as_json: Json = False,
 ) -> None:
-    """Show how often each model fails, per unit and year, with exact limits.
+    """Show how often each model fails, with exact limits.
+
+    Failures are counted per unit and year of 365.25 days.
 
     Example: kitlore review models --from 2025-05-01 --until 2026-11-01
     """

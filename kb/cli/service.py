@@ -104,7 +104,7 @@ def add(
     KIND is inspection, repair, firmware, cleaning, test or modification; RESULT is pass,
     fail or marginal, and may be left out.
 
-    Example: kitlore service add inspection "flexed both ends" HD-04=pass HD-05=fail
+    Example: kitlore service add inspection "flexed" HD-04=pass HD-05=fail
     """
     from kb.gear import upkeep
 

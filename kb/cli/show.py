@@ -61,7 +61,9 @@ def list_(
 
 
 def next_(as_json: Json = False) -> None:
-    """Show the next show and the minutes to air; exit code 1 where none is planned.
+    """Show the next show and the minutes to air.
+
+    Exit code 1 where none is planned.
 
     Example: kitlore show next
     """

@@ -86,7 +86,7 @@ def retell(
     ] = None,
     seen: Seen = None,
 ) -> None:
-    """Say that an attempt ended the other way: the wrong button was pressed.
+    """Say that an attempt ended the other way: a wrong button.
 
     Example: kitlore fault retell 120 --no-good
     """

@@ -79,7 +79,7 @@ def set_(
 ) -> None:
     """Say how many of some models must lie ready, and where.
 
-    Example: kitlore spare set "HDMI leads" 6 --model "Stout 2" --place "drawer C1"
+    Example: kitlore spare set "HDMI leads" 6 --model "Stout 2" --place C1
     """
     from kb.gear import spares
 
@@ -106,7 +106,9 @@ def change(
     needed_rate: _Rate = None,
     seen: Seen = None,
 ) -> None:
-    """Change a rule, or count again by hand; --model names all models that serve.
+    """Change a rule, or count again by hand.
+
+    --model names all models that serve.
 
     Example: kitlore spare change "gaffer tape" --on-hand 4
     """

@@ -102,6 +102,9 @@ def restore(
     into: Annotated[
         Path | None, typer.Option(help="A new folder; else the workspace, its present state kept.")
     ] = None,
+    database: Annotated[
+        str | None, typer.Option(help="For a new folder: URL of an empty PostgreSQL database.")
+    ] = None,
 ) -> None:
     """Bring back a backup.
 
@@ -110,14 +113,16 @@ def restore(
     from kb.records import restoring
 
     folder = into or desk.folder()
-    kept = restoring.restore(file, folder, clock.now())
+    kept = restoring.restore(file, folder, clock.now(), database)
     output.say(f"{file} is back in {folder}.")
     if kept:
         output.say(f"What stood there before is kept in {kept}.")
 
 
 def check(as_json: Json = False) -> None:
-    """Verify the database and the folder; exit code 1 where something is damaged.
+    """Verify the database and the folder.
+
+    Exit code 1 where something is damaged.
 
     Example: kitlore check
     """

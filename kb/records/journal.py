@@ -5,7 +5,7 @@ writes can forget it.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any, TypeVar
 
@@ -15,6 +15,7 @@ from sqlalchemy.orm.attributes import flag_modified
 from sqlmodel import col, select
 
 from kb.errors import ConflictError, NotFoundError
+from kb.records import naming
 from kb.records.tables.base import KEY_LIMIT, Record
 from kb.records.tables.journal import Change, History
 from kb.records.unit import RecordSession, Writer, is_postgresql, writer
@@ -70,6 +71,13 @@ def steps(session: Session, kind: str, record_id: int) -> tuple[Step, ...]:
     return tuple(_step(row) for row in found)
 
 
+def readable(session: Session, found: Iterable[Step]) -> tuple[Step, ...]:
+    """Return steps with names where they hold the keys of other records."""
+    return tuple(
+        replace(step, changes=naming.named(session, step.kind, step.changes)) for step in found
+    )
+
+
 def for_change(
     session: Session, table: type[RecordT], record_id: int, seen: int | None = None
 ) -> RecordT:
@@ -94,7 +102,8 @@ def for_change(
     if found is None:
         raise NotFoundError(name, str(record_id), "Look it up again.")
     if seen is not None and seen != found.version:
-        since = [str(s) for s in steps(session, name, record_id) if s.version > seen]
+        later = [step for step in steps(session, name, record_id) if step.version > seen]
+        since = [str(step) for step in readable(session, later)]
         raise ConflictError(
             f"This {name} was changed after you looked (version {seen} then, {found.version} "
             f"now): {' | '.join(since) or 'by a correction'}. Nothing of yours was written. "

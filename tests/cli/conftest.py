@@ -1,0 +1,111 @@
+"""A real workspace, made once and copied for each test, and the command run on it."""
+
+import io
+import json
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kb import clock
+from kb.cli import app
+
+# A Thursday afternoon in winter, when London's clock shows UTC.
+NOW = datetime(2026, 11, 19, 15, 30, tzinfo=UTC)
+
+
+@dataclass(frozen=True)
+class Result:
+    """How a call ended."""
+
+    code: int
+    out: str
+    err: str
+
+    @property
+    def json(self) -> Any:  # noqa: ANN401 - whatever was printed
+        return json.loads(self.out)
+
+
+Run = Callable[..., Result]
+
+
+def called(*words: object, stdin: str = "") -> Result:
+    """Run the command in this process; what it prints is no terminal's."""
+    out, err = io.StringIO(), io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out), redirect_stderr(err):
+        patch.setattr("sys.stdin", io.StringIO(stdin))
+        patch.setattr(clock, "now", lambda: NOW)
+        with pytest.raises(SystemExit) as end:
+            app.main([str(word) for word in words])
+    assert isinstance(end.value.code, int)
+    return Result(end.value.code, out.getvalue(), err.getvalue())
+
+
+@pytest.fixture(scope="session")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Make a workspace with some gear, a show to come and one fault."""
+    folder = tmp_path_factory.mktemp("made") / "studio"
+    begun = ("init", folder, "--zone", "Europe/London", "--log-began", "2026-01-01")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LOGNAME", "jp")
+        patch.setenv("HOME", str(folder.parent))
+        assert called(*begun).code == 0
+        for line in GEAR:
+            result = called("-w", folder, *line)
+            assert result.code == 0, result.err
+    return folder
+
+
+GEAR: tuple[tuple[str, ...], ...] = (
+    ("place", "add", "House", "--kind", "site"),
+    ("place", "add", "Control room", "--kind", "room", "--within", "House"),
+    ("place", "add", "rack R1", "--kind", "rack", "--within", "House"),
+    ("place", "add", "recorder 1", "--kind", "position", "--within", "rack R1"),
+    ("place", "add", "drawer C1", "--kind", "drawer", "--within", "House"),
+    ("model", "add", "Halvetta", "Tern 14", "--class", "call-computer"),
+    ("model", "add", "Yelkarn", "Aspen 43", "--class", "multiview-monitor"),
+    ("model", "add", "Ossprell", "Ribbonet 3", "--class", "cable", "--data", "length=3 m"),
+    ("model", "add", "Morvaxa", "Silo 1T", "--class", "drive"),
+    ("item", "add", "CC-01", "--model", "Tern 14", "--place", "Control room"),
+    ("item", "add", "CC-02", "--model", "Tern 14", "--place", "Control room"),
+    ("item", "add", "MM-01", "--model", "Aspen 43", "--place", "Control room"),
+    ("item", "add", "HD-04", "--model", "Ribbonet 3", "--place", "drawer C1"),
+    ("item", "add", "HD-05", "--model", "Ribbonet 3", "--place", "drawer C1"),
+    ("item", "add", "DR-01", "--model", "Silo 1T", "--place", "drawer C1"),
+    ("log", "CC-01", "the picture is greenish", "--at", "2026-11-19 09:00"),
+)
+
+
+@pytest.fixture
+def studio(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """Give the test a copy of the workspace of its own, chosen by the environment."""
+    folder = tmp_path / "studio"
+    shutil.copytree(made, folder)
+    monkeypatch.setenv("KITLORE_WORKSPACE", str(folder))
+    monkeypatch.setenv("LOGNAME", "jp")
+    monkeypatch.delenv("KITLORE_BY", raising=False)
+    yield folder
+    assert not (folder / "kitlore.log").exists(), (folder / "kitlore.log").read_text()
+
+
+@pytest.fixture
+def call(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Return what runs the command where there is no workspace."""
+    monkeypatch.delenv("KITLORE_WORKSPACE", raising=False)
+    monkeypatch.delenv("KITLORE_BY", raising=False)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("LOGNAME", "jp")
+    monkeypatch.chdir(tmp_path)
+    return called
+
+
+@pytest.fixture
+def run(studio: Path) -> Run:  # noqa: ARG001 - it is chosen by the environment
+    """Return what runs the command on the test's own workspace."""
+    return called
