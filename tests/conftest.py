@@ -3,6 +3,8 @@
 In memory, so a test that needs a second connection or a file makes one from `base_file`.
 """
 
+import os
+import secrets
 import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -11,7 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Engine
+from sqlalchemy import Engine, create_engine
 
 from kb.records import migrate
 from kb.records import session as units
@@ -83,3 +85,18 @@ def opened(base_file: Path) -> Iterator[Callable[[], Engine]]:
     yield another
     for engine in made:
         engine.dispose()
+
+
+@pytest.fixture
+def postgresql() -> Iterator[str]:
+    """The URL of an empty database on the server that KITLORE_TEST_POSTGRESQL names."""
+    given = os.environ.get("KITLORE_TEST_POSTGRESQL")
+    if not given:
+        pytest.skip("KITLORE_TEST_POSTGRESQL names no server")
+    server = create_engine(given, isolation_level="AUTOCOMMIT")
+    name = f"kitlore_{secrets.token_hex(6)}"
+    with server.connect() as connection:
+        connection.exec_driver_sql(f"CREATE DATABASE {name}")
+        yield server.url.set(database=name).render_as_string(hide_password=False)
+        connection.exec_driver_sql(f"DROP DATABASE {name} WITH (FORCE)")
+    server.dispose()

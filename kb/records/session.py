@@ -33,6 +33,7 @@ def engine_for(url: str, busy_seconds: float = BUSY_SECONDS) -> Engine:
     engine = create_engine(url, connect_args={"timeout": busy_seconds, "isolation_level": None})
     event.listen(engine, "connect", _set_up_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
+    event.listen(engine, "checkin", _end_sqlite)
     return engine
 
 
@@ -84,6 +85,13 @@ def _begin_sqlite(connection: Connection) -> None:
     # A writer takes the lock at once: two that read first could both be refused later.
     writes = connection.get_execution_options().get(_WRITES, True)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _end_sqlite(connection: Any, _record: object) -> None:  # noqa: ANN401 - the driver's own
+    # A commit that failed leaves SQLite inside the transaction, and SQLAlchemy takes it for
+    # ended: without this the connection would hold the writer's lock for good.
+    if connection is not None and connection.in_transaction:
+        connection.rollback()
 
 
 def _set_up_sqlite(connection: Any, _record: object) -> None:  # noqa: ANN401 - the driver's own
