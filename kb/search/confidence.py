@@ -18,7 +18,7 @@ from kb.search import ranking
 from kb.search.analysis import Piece
 
 STRENGTH_WEIGHT = 1 / 3
-THRESHOLD = 0.65
+THRESHOLD = 0.7
 FLOOR = 0.05  # of strength: words that nearly every entry holds tell nothing
 
 

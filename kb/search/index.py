@@ -92,7 +92,7 @@ def apply(
             writer.delete_by_term(reading.IDENTITY, name)
         for row in rows.values():
             writer.add_document(**row)
-        writer.commit()
+        writer.commit(mergetype=store.tiers)
 
     def work() -> Outcome:
         kept = state.read(folder, which)

@@ -11,9 +11,12 @@ from typing import Any
 from whoosh import fields, formats
 from whoosh.filedb.filestore import FileStorage
 from whoosh.filedb.structfile import StructFile
+from whoosh.reading import SegmentReader
 
 from kb.search import analysis, documents, reading
 from kb.search.documents import KINDS, Document, Which
+
+_TIER = 4
 
 
 class Weighted(fields.FieldType):
@@ -82,6 +85,32 @@ def row(document: Document) -> dict[str, Any]:
         "title": document.title,
         "stored": documents.stored_text(document),
     }
+
+
+def tiers(writer: Any, segments: list[Any]) -> list[Any]:  # noqa: ANN401
+    """Merge segments of one size when there are enough of them, and return those that stay.
+
+    The library's own policy merges all small segments on each fifth commit, up to 100 ms for an
+    entry changed; this way a document is merged again only when its segment grows fourfold.
+
+    Args:
+        writer: The library's writer, on committing.
+        segments: The segments there are.
+    """
+    alive = {segment: segment.doc_count_all() - segment.deleted_count() for segment in segments}
+    merging: list[Any] = []
+    low = 1
+    while True:
+        tier = [segment for segment, size in alive.items() if low <= size < low * _TIER]
+        if len(tier) + 1 < _TIER:  # the one that is being written comes to them
+            break
+        merging += tier
+        low *= _TIER
+    for segment in merging:
+        reader = SegmentReader(writer.storage, writer.schema, segment)
+        writer.add_reader(reader)
+        reader.close()
+    return [segment for segment, size in alive.items() if size and segment not in merging]
 
 
 def _sync(file: StructFile) -> None:

@@ -35,12 +35,9 @@ def lines(path: Path) -> Iterator[dict[str, Any]]:
 
 
 def documents(folder: Path) -> Iterator[Document]:
-    """Yield a collection's documents; the text as a part that counts once."""
+    """Yield a collection's documents: title as title, text as a part that counts once."""
     for line in lines(folder / "docs.jsonl"):
-        # Cranfield's texts begin with the title; it counts twice more then, three times in all.
-        parts = {"steps": line["text"]}
-        if line["title"]:
-            parts["symptoms"] = line["title"]
+        parts = {"title": line["title"], "steps": line["text"]}
         yield Document("entry", line["doc_id"], line["title"], parts, (), {})
 
 

@@ -91,6 +91,28 @@ def test_building_anew_leaves_nothing_of_the_old(built: Path, make: Make) -> Non
     assert len(state.files(built, "entries")) == 2
 
 
+def test_many_small_commits_leave_few_segments_and_every_document(
+    folder: Path, make: Make
+) -> None:
+    index.rebuild(folder, "entries", [], until="0")
+    for turn in range(40):
+        page = make("entry", f"e{turn % 9}", f"hum turn{turn}x")
+        index.apply(folder, "entries", [page], [], since=str(turn), until=str(turn + 1))
+
+    assert len([name for name in state.files(folder, "entries") if name.endswith(".seg")]) <= 6
+    titles = {hit.title for hit in query.search(folder, "hum").hits}
+    assert titles == {f"hum turn{turn}x" for turn in range(31, 40)}
+
+
+def test_a_segment_whose_documents_are_all_gone_is_dropped(built: Path) -> None:
+    gone = [("entry", key) for key in ("hum", "echo", "dark")]
+
+    index.apply(built, "entries", [], gone, since="2", until="3")
+
+    assert [name for name in state.files(built, "entries") if name.endswith(".seg")] == []
+    assert keys(built, "hum echo dark") == []
+
+
 def heals(folder: Path, make: Make) -> bool:
     """Return whether the entries count as absent, raise nothing, and are back when built."""
     absent = index.position(folder, "entries") is None
