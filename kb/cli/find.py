@@ -2,15 +2,14 @@
 
 import json
 import sys
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from kb.cli import desk, failures, find_text, finding, output
 from kb.errors import BusyError, InvalidError, KitloreError, Problem, StorageError
 from kb.records.workspace import Workspace
-from kb.search import query
-from kb.search.query import Answer
+from kb.search import query, told
 
 
 def add_to(app: typer.Typer) -> None:
@@ -45,7 +44,7 @@ def find(
         raise InvalidError([Problem("words", "say what you see or hear.")])
     found = finding.ask(place, text, item, area)
     if as_json:
-        output.as_json(_plain(found))
+        output.as_json(told.plain(found))
     else:
         find_text.show(found, desk.now(place), place.settings.timezone)
     if not found.hits:
@@ -62,7 +61,7 @@ def _answer_lines(place: Workspace) -> None:
                 continue
             try:
                 text, item, area = _read_line(line)
-                plain = _plain(query.answer(indexes, text, finding.wish(place, item, area)))
+                plain = told.plain(query.answer(indexes, text, finding.wish(place, item, area)))
             except KitloreError as error:
                 plain = {"query": line.strip(), "error": error.message}
             typer.echo(json.dumps(plain, ensure_ascii=False))
@@ -91,27 +90,3 @@ def _remember(place: Workspace, text: str, item: str | None) -> None:
             unanswered.keep(session, text, desk.now(place), item)
     except (BusyError, StorageError, InvalidError):
         return
-
-
-def _plain(found: Answer) -> dict[str, Any]:
-    """Return an answer in the form that scripts rely on."""
-    return {
-        "query": found.query,
-        "confident": found.confident,
-        "lead": round(found.lead, 4),
-        "results": [
-            {
-                "kind": hit.kind,
-                "id": hit.key,
-                "title": hit.title,
-                "score": round(hit.score, 6),
-                "why": list(hit.why),
-                **(
-                    {"fixes": hit.stored["fixes"], "area": hit.stored["area"]}
-                    if hit.kind == "entry"
-                    else {}
-                ),
-            }
-            for hit in found.hits
-        ],
-    }

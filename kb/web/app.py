@@ -13,10 +13,10 @@ from kb.records.workspace import Workspace
 from kb.search import refresh
 from kb.search.sources import Clock
 from kb.web import failures, headers, pages
-from kb.web.routes import faults, items, reports, review, screen, search
+from kb.web.routes import api, faults, items, reports, review, screen, search
 
 # The page behind a label answers any one word, so it comes last.
-ROUTES = (search, reports, faults, review, screen, items)
+ROUTES = (search, reports, faults, review, screen, api, items)
 STATIC = Path(__file__).parent / "static"
 
 
