@@ -4,35 +4,32 @@ import os
 import shlex
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 import typer
+from calls import Run
+from typer.core import TyperGroup
 
 from kb import __version__, errors
 from kb.cli import app, desk, failures
 
-Run = Callable[..., Any]
 WIDTH = 80
 EXAMPLE = "Example: kitlore "
 
 
-def commands() -> Iterator[tuple[tuple[str, ...], Any]]:
+def walked(words: tuple[str, ...], command: object) -> Iterator[tuple[tuple[str, ...], Any]]:
     """Yield each command's words and itself."""
-
-    def walk(words: tuple[str, ...], command: Any) -> Iterator[tuple[tuple[str, ...], Any]]:
-        if hasattr(command, "commands"):
-            for name, one in command.commands.items():
-                yield from walk((*words, name), one)
-        else:
-            yield words, command
-
-    yield from walk((), typer.main.get_command(app.build()))
+    if isinstance(command, TyperGroup):
+        for name, one in command.commands.items():
+            yield from walked((*words, name), one)
+    else:
+        yield words, command
 
 
-COMMANDS = dict(commands())
+COMMANDS = dict(walked((), typer.main.get_command(app.build())))
 GROUPS = sorted({words[:1] for words in COMMANDS if len(words) > 1})
 
 

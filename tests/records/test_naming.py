@@ -1,5 +1,7 @@
 """Keys of other records are told by those records' names."""
 
+from datetime import datetime
+
 import pytest
 
 from kb.records import naming
@@ -11,7 +13,7 @@ from kb.records.unit import RecordSession
 
 
 @pytest.fixture
-def filled(session: RecordSession, at: object) -> RecordSession:
+def filled(session: RecordSession, at: datetime) -> RecordSession:
     session.add(Model(maker="Ossprell", name="Ribbonet 3"))
     session.add(Place(name="drawer C1", kind="drawer"))
     session.add(Item(code="000001", name="HD-01"))
