@@ -1,0 +1,235 @@
+"""Every public function that takes a session: which write, and how to call them; which read.
+
+Whoever adds such a function adds it here, or `whole/test_history.py` fails: with a call, if it
+writes; by its name, if it reads or is a part of one that writes and stands here.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from builders import a_cable, a_drive, a_model, a_place, an_item
+from fault_builders import a_fault, a_try, an_entry, an_entry_text
+from sqlmodel import Session
+
+from kb.crew import people
+from kb.entries import folders, library
+from kb.exchange import tables
+from kb.faults import attempts, closing, log
+from kb.gear import drives, items, links, loans, models, places, shows, spares, upkeep
+from kb.records.kinds import EntryStatus, Outcome
+from kb.search import unanswered
+
+PACKAGES = ("crew", "entries", "exchange", "faults", "gear", "labels", "review", "search")
+# What the studio is made at, and the later time at which a write is done.
+BEGAN = datetime(2026, 3, 19, 12, 0, tzinfo=UTC)
+AT = BEGAN + timedelta(days=1)
+
+Act = Callable[[Session, Path], object]
+
+
+def a_studio(session: Session) -> None:
+    """Make what the writes below write to: one of each, and a second of what can be merged."""
+    for name in ("M.O.", "A.K.", "Zoë"):
+        people.add_person(session, {"name": name})
+    for name in ("RR", "ST", "empty"):
+        a_place(session, name)
+    for name in ("CC-01", "CC-02", "VC-01", "VC-02"):
+        an_item(session, name, at=BEGAN, place="RR")
+    for name in ("HD-01", "HD-02", "HD-03"):
+        a_cable(session, name, at=BEGAN)
+    a_drive(session, at=BEGAN)
+    a_model(session, name="Ribbonet III")
+    ends = {"from_item": "CC-01", "from_port": "out", "to_item": "VC-01", "to_port": "in"}
+    links.connect(session, {"cable": "HD-01", **ends}, BEGAN)
+    shows.add_show(session, {"title": "Panel 12", "air_at": AT})
+    shows.add_show(session, {"title": "Panel 13", "air_at": AT})
+    shows.cancel_show(session, 2, BEGAN)
+    values = {"kind": "test", "work": "run", "items": "CC-01=pass, CC-02", "tester": "Zoë"}
+    upkeep.add_service(session, values, BEGAN)
+    loans.lend(session, "CC-02", {"borrower": "a school"}, BEGAN)
+    spares.set_spare(session, {"name": "leads", "minimum": 2, "models": "Ribbonet 3"})
+    drives.add_test(session, "DR-01", "182 MB/s", BEGAN)
+    a_story(session)
+
+
+def a_story(session: Session) -> None:
+    """Make an entry, faults and what was tried on them, and a search that found nothing."""
+    an_entry(session, at=BEGAN)
+    for _number in range(3):
+        a_fault(session, at=BEGAN, entry="display-no-signal", reporter="Zoë")
+    a_try(session, 1, at=BEGAN)
+    closing.close_fault(session, 2, {"kind": "own failure"}, BEGAN)
+    unanswered.keep(session, "green wall", BEGAN)
+
+
+def an_edited_text(slug: str = "display-no-signal") -> str:
+    return an_entry_text(slug, title="Screen stays dark")
+
+
+def a_folder(folder: Path, text: str, slug: str = "display-no-signal") -> Path:
+    (folder / f"{slug}.md").write_text(text)
+    return folder
+
+
+def _joined(cable: str) -> dict[str, str]:
+    ends = {"from_item": "CC-02", "from_port": "out", "to_item": "VC-02", "to_port": "in"}
+    return {"cable": cable, **ends}
+
+
+WRITES: Mapping[str, Act] = {
+    "crew.people.add_person": lambda s, _f: people.add_person(s, {"name": "K.L."}),
+    "crew.people.change_person": lambda s, _f: people.change_person(s, "A.K.", {"role": "lead"}),
+    "crew.people.merge_person": lambda s, _f: people.merge_person(s, "Zoë", "A.K."),
+    "crew.people.forget_person": lambda s, _f: people.forget_person(s, "Zoë"),
+    "gear.models.add_model": lambda s, _f: models.add_model(s, {"maker": "A", "name": "B"}),
+    "gear.models.change_model": lambda s, _f: models.change_model(
+        s, "Ribbonet 3", {"technical": "length=3 m"}
+    ),
+    "gear.models.merge_model": lambda s, _f: models.merge_model(
+        s, "Ribbonet 3", "Ribbonet III", AT
+    ),
+    "gear.places.add_place": lambda s, _f: places.add_place(s, {"name": "C1"}, AT),
+    "gear.places.change_place": lambda s, _f: places.change_place(s, "ST", {"within": "RR"}),
+    "gear.places.retire_place": lambda s, _f: places.retire_place(s, "empty", AT),
+    "gear.places.merge_place": lambda s, _f: places.merge_place(s, "RR", "ST"),
+    "gear.items.add_item": lambda s, _f: items.add_item(
+        s, {"name": "CC-09", "place": "RR", "in_service": "2026-03-20", "price": "9"}, AT
+    ),
+    "gear.items.change_item": lambda s, _f: items.change_item(
+        s, "CC-01", {"name": "CC-09", "note": "loud", "place": "ST"}, AT
+    ),
+    "gear.items.move_item": lambda s, _f: items.move_item(s, "CC-01", "ST", AT, "spare now"),
+    "gear.items.set_state": lambda s, _f: items.set_state(s, "CC-01", "retired", AT, "burnt"),
+    "gear.items.merge_item": lambda s, _f: items.merge_item(s, "CC-01", "CC-02", AT),
+    "gear.links.connect": lambda s, _f: links.connect(s, _joined("HD-02"), AT),
+    "gear.links.disconnect": lambda s, _f: links.disconnect(s, "HD-01", AT),
+    "gear.links.replace_cable": lambda s, _f: links.replace_cable(s, "HD-01", "HD-02", AT),
+    "gear.links.change_link": lambda s, _f: links.change_link(s, 1, {"to_port": "in 2"}),
+    "gear.shows.add_show": lambda s, _f: shows.add_show(s, {"title": "x", "air_at": AT}),
+    "gear.shows.change_show": lambda s, _f: shows.change_show(s, 1, {"ends_at": AT}),
+    "gear.shows.cancel_show": lambda s, _f: shows.cancel_show(s, 1, AT),
+    "gear.shows.reinstate_show": lambda s, _f: shows.reinstate_show(s, 2),
+    "gear.upkeep.add_service": lambda s, _f: upkeep.add_service(
+        s, {"kind": "repair", "work": "new plug", "items": "HD-01=pass", "fault": "1"}, AT
+    ),
+    "gear.upkeep.change_service": lambda s, _f: upkeep.change_service(
+        s, 1, {"work": "ran", "items": "CC-01=fail, HD-01"}, AT
+    ),
+    "gear.loans.lend": lambda s, _f: loans.lend(s, "CC-01", {"borrower": "a school"}, AT),
+    "gear.loans.take_back": lambda s, _f: loans.take_back(s, "CC-02", AT),
+    "gear.loans.change_loan": lambda s, _f: loans.change_loan(s, 1, {"due": "2026-04-01"}),
+    "gear.spares.set_spare": lambda s, _f: spares.set_spare(
+        s, {"name": "cells", "minimum": 24, "on_hand": 30}
+    ),
+    "gear.spares.change_spare": lambda s, _f: spares.change_spare(
+        s, "leads", {"minimum": 3, "models": "Ribbonet III"}, AT
+    ),
+    "gear.spares.remove_spare": lambda s, _f: spares.remove_spare(s, "leads", AT),
+    "gear.drives.add_test": lambda s, _f: drives.add_test(s, "DR-01", "150 MB/s", AT),
+    "gear.drives.change_test": lambda s, _f: drives.change_test(s, 1, {"note": "warm"}),
+    "faults.log.log_fault": lambda s, _f: log.log_fault(s, {"text": "dark", "item": "CC-01"}, AT),
+    "faults.log.correct_fault": lambda s, _f: log.correct_fault(s, 1, {"item": "CC-02"}, AT),
+    "faults.log.merge_fault": lambda s, _f: log.merge_fault(s, 1, 3),
+    "faults.attempts.record_attempt": lambda s, _f: a_try(s, 3, at=AT),
+    "faults.attempts.correct_attempt": lambda s, _f: attempts.correct_attempt(
+        s, 1, Outcome.DID_NOT_WORK
+    ),
+    "faults.attempts.strike_attempt": lambda s, _f: attempts.strike_attempt(s, 1, "a slip", AT),
+    "faults.closing.close_fault": lambda s, _f: closing.close_fault(
+        s, 1, {"kind": "handling", "note": "pulled out"}, AT
+    ),
+    "faults.closing.reopen_fault": lambda s, _f: closing.reopen_fault(s, 2, AT),
+    "entries.library.save_entry": lambda s, _f: library.save_entry(s, an_edited_text(), AT),
+    "entries.library.set_status": lambda s, _f: library.set_status(
+        s, "display-no-signal", EntryStatus.WITHDRAWN
+    ),
+    "entries.folders.import_folder": lambda s, folder: folders.import_folder(
+        s, a_folder(folder, an_edited_text("display-dark"), "display-dark"), AT
+    ),
+    "entries.folders.merge_starter": lambda s, folder: folders.merge_starter(
+        s, a_folder(folder, an_edited_text("display-dark"), "display-dark"), AT
+    ),
+    "exchange.tables.take_in": lambda s, _f: tables.take_in(s, "items", "name\r\nCC-09\r\n", AT),
+    "search.unanswered.keep": lambda s, _f: unanswered.keep(s, "blue wall", AT),
+    "search.unanswered.answer": lambda s, _f: unanswered.answer(
+        s, "green wall", "display-no-signal"
+    ),
+}
+
+# Parts of writes that stand above: what they write, those leave in history.
+PARTS = frozenset(
+    {
+        "faults.log.fault_for_change",
+        "faults.standing.restate",
+        "gear.duplicates.remove_doubled_services",
+        "gear.items.draw_code",
+        "gear.placing.put",
+    }
+)
+
+READS = frozenset(
+    {
+        "crew.people.people",
+        "crew.people.person_by",
+        "entries.evidence.of_entries",
+        "entries.folders.export_folder",
+        "entries.library.entry_by",
+        "entries.library.entry_lines",
+        "entries.library.entry_page",
+        "entries.library.newest",
+        "entries.library.revisions",
+        "entries.library.texts",
+        "exchange.tables.give_out",
+        "faults.cures.cures_of",
+        "faults.log.fault_by",
+        "faults.standing.attempts",
+        "faults.standing.verdict",
+        "faults.usual.usual",
+        "faults.views.fault_lines",
+        "faults.views.fault_page",
+        "gear.drives.tests_of",
+        "gear.duplicates.require_one_thing",
+        "gear.loans.loans_of",
+        "gear.loans.open_loans",
+        "gear.lookup.by_key",
+        "gear.lookup.item",
+        "gear.lookup.items",
+        "gear.lookup.model",
+        "gear.lookup.place",
+        "gear.pages.item_page",
+        "gear.paths.links_of",
+        "gear.paths.path_down",
+        "gear.paths.path_up",
+        "gear.placing.newest",
+        "gear.placing.require_empty",
+        "gear.ports.require_possible",
+        "gear.ports.told",
+        "gear.readiness.lying_in",
+        "gear.shows.minutes_to_air",
+        "gear.shows.next_show",
+        "gear.shows.show_at",
+        "gear.shows.show_by",
+        "gear.shows.shows",
+        "gear.spares.count",
+        "gear.spares.short",
+        "gear.spares.spares",
+        "gear.upkeep.due",
+        "gear.upkeep.service_by",
+        "gear.upkeep.services_of",
+        "gear.views.item_count",
+        "gear.views.item_lines",
+        "gear.views.lines_of",
+        "gear.views.model_lines",
+        "gear.views.place_lines",
+        "labels.choose.of_all",
+        "labels.choose.of_items",
+        "review.health.health",
+        "review.report.review_models",
+        "search.context.boosts",
+        "search.refresh.catch_up",
+        "search.sources.changed",
+        "search.sources.everything",
+        "search.unanswered.wanted",
+    }
+)
