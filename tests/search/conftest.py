@@ -1,5 +1,6 @@
 """What the tests of search share: a folder for the indexes, and documents quickly made."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -8,6 +9,12 @@ import pytest
 from kb.search.documents import Document, Kind
 
 Make = Callable[..., Document]
+
+
+@pytest.fixture(autouse=True)
+def _disk_that_lies(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Wait for no disk: a power cut is not tried here."""
+    monkeypatch.setattr(os, "fsync", lambda _: None)
 
 
 @pytest.fixture

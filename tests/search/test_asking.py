@@ -43,6 +43,11 @@ def test_work_on_a_pasted_text_is_bounded(text: str) -> None:
     assert all(len(term) <= 200 for term in asked.weights)
 
 
+def test_what_comes_after_the_limit_is_not_read() -> None:
+    assert "hum" in asking.asked("no " * 1_000 + "hum").weights
+    assert "hum" not in asking.asked("no " * 10_000 + "hum").weights
+
+
 @pytest.mark.parametrize("text", ["", " \n\t", "the of and", "?!*", "\x00\x07", "\u202e\u200f"])
 def test_what_says_nothing_asks_for_nothing(text: str) -> None:
     asked = asking.asked(text)

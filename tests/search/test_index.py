@@ -41,6 +41,25 @@ def test_what_is_applied_is_found_and_the_position_told(built: Path, make: Make)
     assert (keys(built, "buzz"), keys(built, "loud"), keys(built, "echo")) == (["hum"], [], [])
 
 
+def test_files_reach_the_disk_before_what_names_them(
+    built: Path, make: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    synced: list[int] = []
+    sync = os.fsync
+
+    def recorded(descriptor: int) -> None:
+        synced.append(os.fstat(descriptor).st_ino)
+        sync(descriptor)
+
+    monkeypatch.setattr(os, "fsync", recorded)
+    index.apply(built, "entries", [make("entry", "b", "Buzz")], [], since="2", until="3")
+
+    newest = max(built.glob("*.seg"), key=lambda path: path.stat().st_mtime_ns)
+    (contents,) = built.glob("*.toc")
+    order = [path.stat().st_ino for path in (newest, contents, built / "entries.json")]
+    assert [inode for inode in synced if inode in order] == order
+
+
 def test_the_two_indexes_of_a_folder_are_apart(built: Path, make: Make) -> None:
     assert index.position(built, "records") is None
     index.rebuild(built, "records", [make("fault", "7", "Hum again")], until="9")

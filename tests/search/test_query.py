@@ -3,7 +3,7 @@ from pathlib import Path
 
 import pytest
 
-from kb.search import confidence, index, listing, query
+from kb.search import confidence, index, listing, query, reading
 from kb.search.documents import Document
 from kb.search.query import Answer
 
@@ -75,6 +75,13 @@ def test_an_entry_called_by_its_slug_is_first(studio: Path) -> None:
     for text in ("screen-dark", "Screen dark", "screendark"):
         assert keys(query.search(studio, text))[0] == "screen-dark"
     assert keys(query.search(studio, "screen-dark, lamp"))[0] == "net-dead"
+
+
+def test_an_entry_called_by_its_slug_is_before_the_area(studio: Path) -> None:
+    assert keys(query.search(studio, "screen dark", area="Network"))[:2] == [
+        "screen-dark",
+        "net-dead",
+    ]
 
 
 def test_an_area_comes_first_and_hides_nothing(studio: Path) -> None:
@@ -165,6 +172,20 @@ def test_without_an_index_nothing_is_found_and_the_missing_ones_are_told(folder:
     answer = query.search(folder, "no sound")
 
     assert (answer.hits, answer.missing) == ((), ("entries", "records"))
+
+
+def test_damage_found_while_searching_is_told_and_the_index_forgotten(
+    studio: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object) -> None:
+        raise EOFError
+
+    with monkeypatch.context() as damaged:
+        damaged.setattr(reading, "_blocks", broken)
+        assert query.search(studio, "hum").missing == ("entries",)
+
+    assert index.position(studio, "entries") is None
+    assert index.position(studio, "records") == "1"
 
 
 def test_open_indexes_answer_as_they_were_opened(studio: Path, make: Make) -> None:
