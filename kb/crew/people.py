@@ -1,7 +1,7 @@
 """People: added, given a role, merged, forgotten."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -75,8 +75,7 @@ def change_person(
     """
     person = journal.for_change(session, Person, person_by(session, name).key, seen)
     draft = check(PersonDraft, {"name": person.name, "role": person.role, **values})
-    if draft.name != person.name:
-        _require_free(session, draft.name)
+    _require_free(session, draft.name, but=person.key)
     person.name, person.role = draft.name, draft.role
     session.flush()
     return _line(person)
@@ -125,38 +124,42 @@ def forget_person(session: Session, name: str) -> str:
 
 def people(session: Session) -> tuple[PersonLine, ...]:
     """Return everybody who is known, by name."""
-    found = session.scalars(
-        select(Person)
-        .where(col(Person.merged_into_id).is_(None), col(Person.forgotten_at).is_(None))
-        .order_by(Person.name),
-    )
-    return tuple(_line(person) for person in found)
+    return tuple(_line(person) for person in _in_use(session))
 
 
 def person_by(session: Session, name: str) -> Person:
-    """Return the person of that name.
+    """Return the person of that name, whatever its case.
 
     Raises:
         NotFoundError: Nobody has it.
     """
-    found = session.scalars(
-        select(Person).where(
-            Person.name == name.strip(),
-            col(Person.merged_into_id).is_(None),
-            col(Person.forgotten_at).is_(None),
-        ),
-    ).first()
+    known = _in_use(session)
+    found = _named(known, name)
     if found is None:
-        known = ", ".join(line.name for line in people(session)) or "nobody yet"
+        told = ", ".join(person.name for person in known) or "nobody yet"
         raise NotFoundError(
-            "person", name, f"Known are: {known}. Add one with 'kitlore person add'."
+            "person", name, f"Known are: {told}. Add one with 'kitlore person add'."
         )
     return found
 
 
-def _require_free(session: Session, name: str) -> None:
-    if any(line.name == name for line in people(session)):
-        raise ConflictError(f"There is a person '{name}' already. Take another name.")
+def _in_use(session: Session) -> Sequence[Person]:
+    return session.scalars(
+        select(Person)
+        .where(col(Person.merged_into_id).is_(None), col(Person.forgotten_at).is_(None))
+        .order_by(Person.name),
+    ).all()
+
+
+def _named(known: Iterable[Person], name: str) -> Person | None:
+    wanted = " ".join(name.split()).casefold()
+    return next((person for person in known if person.name.casefold() == wanted), None)
+
+
+def _require_free(session: Session, name: str, but: int | None = None) -> None:
+    taken = _named(_in_use(session), name)
+    if taken is not None and taken.key != but:
+        raise ConflictError(f"There is a person '{taken.name}' already. Take another name.")
 
 
 def _records_of(session: Session, person: Person) -> list[Person]:
