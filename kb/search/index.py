@@ -81,8 +81,7 @@ def apply(
 
     Returns:
         `done`; `busy`: another process is at it; `moved`: the index is not at `since`;
-        `unwritable`: the disk is full, or can't be written. Whatever it is, a search may go on
-        with what is there.
+        `unwritable`: the disk is full or read-only. A search may go on with what is there.
     """
     rows = _rows(upserts)
     names = {documents.identity(*pair) for pair in gone} | rows.keys()

@@ -1,7 +1,7 @@
 # ruff: noqa: T201 - it prints what it measured
 """How the confidence threshold was chosen, and how held-out symptom lines find their entry.
 
-Run by hand:  python tests/bench/confidence.py ENTRIES_FOLDER
+Run by hand in tests/:  python -m bench.confidence ../entries
 
 Each symptom line is asked with itself taken out of its entry. Everyday sentences that no entry
 speaks of are the other side. The figures are of the first entry listed.
@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-import starter
-from starter import Page
+from bench import starter
+from bench.starter import Page
 
 from kb.search import analysis, asking, confidence, ranking
 

@@ -1,7 +1,7 @@
 # ruff: noqa: T201 - it prints what it measured
 """Relevance on open test collections: mean average precision and nDCG@10.
 
-Run by hand:  python tests/bench/open_collections.py FOLDER
+Run by hand in tests/:  python -m bench.open_collections FOLDER
 
 FOLDER holds `terrier-stopwords.txt` and one folder per collection with `docs.jsonl` (doc_id,
 title, text), `queries.jsonl` (query_id, text) and `qrels.jsonl` (query_id, doc_id, rel). Without

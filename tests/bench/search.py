@@ -1,7 +1,7 @@
 # ruff: noqa: T201 - it prints what it measured
 """Speed of a warm search against SQLite's FTS5: same documents, queries and process.
 
-Run by hand:  python tests/bench/search.py [HOW_MANY_DOCUMENTS ...]
+Run by hand in tests/:  python -m bench.search [HOW_MANY_DOCUMENTS ...]
 
 Two fifths of the made-up documents are long and in four parts like entries, the rest short like
 faults; words follow Zipf's law. A query is two to six words of one document's title and symptoms.
