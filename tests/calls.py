@@ -31,6 +31,7 @@ class Result:
 
 
 Run = Callable[..., Result]
+Refused = Callable[..., str]
 
 
 def called(*words: object, stdin: str = "") -> Result:

@@ -1,11 +1,13 @@
 """A real workspace, made once and copied for each test, and the command run on it."""
 
 import shutil
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
-from calls import Run, called
+from calls import Refused, Run, called
 
 
 @pytest.fixture(scope="session")
@@ -53,6 +55,35 @@ def studio(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Itera
     monkeypatch.delenv("KITLORE_BY", raising=False)
     yield folder
     assert not (folder / "kitlore.log").exists(), (folder / "kitlore.log").read_text()
+
+
+@pytest.fixture(scope="session")
+def _shared(made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return Path(shutil.copytree(made, tmp_path_factory.mktemp("shared") / "studio"))
+
+
+@pytest.fixture
+def refused(_shared: Path, monkeypatch: pytest.MonkeyPatch) -> Refused:
+    """Return what runs a wrong call, sees that it changes nothing, and returns its sentences."""
+    monkeypatch.setenv("KITLORE_WORKSPACE", str(_shared))
+    monkeypatch.setenv("LOGNAME", "jp")
+    monkeypatch.delenv("KITLORE_BY", raising=False)
+
+    def call(*words: object) -> str:
+        before = _written(_shared)
+        result = called(*words)
+        assert (result.code, result.out) == (2, "")
+        assert _written(_shared) == before
+        return result.err
+
+    return call
+
+
+def _written(folder: Path) -> int:
+    """Return how much was ever written in a workspace."""
+    with closing(sqlite3.connect(folder / "kitlore.db")) as connection:
+        count: int = connection.execute("SELECT count(*) FROM history").fetchone()[0]
+        return count
 
 
 @pytest.fixture
