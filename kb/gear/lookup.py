@@ -114,14 +114,17 @@ class Tree:
             wanted = wanted.where(col(Place.retired_at).is_(None))
         self.places = tuple(Node(*row) for row in session.execute(wanted))
         self._by_key = {one.key: one for one in self.places}
+        self._paths: dict[int, str] = {}
 
     def path(self, key: int | None) -> str:
         """Return the path of a place from the top, like 'RR/R1'; empty for no place."""
-        names: list[str] = []
-        while key is not None and key in self._by_key:
-            names.append(self._by_key[key].name)
-            key = self._by_key[key].parent_id
-        return "/".join(reversed(names))
+        if key is None or key not in self._by_key:
+            return ""
+        if key not in self._paths:
+            node = self._by_key[key]
+            above = self.path(node.parent_id)
+            self._paths[key] = f"{above}/{node.name}" if above else node.name
+        return self._paths[key]
 
     def above(self, key: int) -> list[int]:
         """Return the keys of a place and of all that it lies in, inmost first."""
