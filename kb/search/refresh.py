@@ -9,8 +9,6 @@ from kb.search import index, sources
 from kb.search.documents import Which
 from kb.search.sources import Clock
 
-# More changed records than this are read like those of a new index.
-_MANY = 2_000
 _TRIES = 3
 
 
@@ -36,12 +34,13 @@ def _catch_up(session: Session, folder: Path, which: Which, clock: Clock) -> boo
         until = feed.position.dumps()
         if known == until:
             return True
-        if known is None or feed.whole or len(feed.changed) > _MANY:
+        whole = known is None or feed.whole or len(feed.changed) > sources.MANY
+        found = None if whole else sources.changed(session, which, feed.changed, clock)
+        if known is None or found is None:
             every = sources.everything(session, which, clock)
             outcome = index.rebuild(folder, which, every, until=until)
         else:
-            upserts, gone = sources.changed(session, which, feed.changed, clock)
-            outcome = index.apply(folder, which, upserts, gone, since=known, until=until)
+            outcome = index.apply(folder, which, *found, since=known, until=until)
         if outcome != "moved":
             return outcome == "done"
     return False

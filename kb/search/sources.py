@@ -1,14 +1,15 @@
 """What is indexed of the records: entries, items in use and the newest faults, as documents.
 
 An entry tells its fixes and the evidence behind each, so that a cold search needs nothing else.
-A change of a model, a place or an attempt leads to the documents that tell of it.
+A change of a model, a place or an attempt leads to the documents that tell of it, and so does a
+new name of an item, or its merging with another.
 """
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, and_, col, or_, select
 
 from kb.entries import evidence, library
 from kb.records.kinds import EntryStatus, ItemState
@@ -20,7 +21,10 @@ from kb.search import shapes
 from kb.search.documents import Document, Which
 
 NEWEST_FAULTS = 20_000
+# More changed records or documents than this are read like those of a new index.
+MANY = 2_000
 _BATCH = 5_000
+_NEWEST_FIRST = (col(Fault.noticed_at).desc(), col(Fault.id).desc())
 Changed = Collection[tuple[str, int]]
 
 
@@ -44,7 +48,7 @@ def everything(session: Session, which: Which, clock: Clock) -> Iterator[Documen
 
 def changed(
     session: Session, which: Which, feed: Changed, clock: Clock
-) -> tuple[list[Document], list[tuple[str, str]]]:
+) -> tuple[list[Document], list[tuple[str, str]]] | None:
     """Return the documents to write anew, and kind and key of those that are no more.
 
     Args:
@@ -52,16 +56,24 @@ def changed(
         which: The index.
         feed: The changed records, as (table, key).
         clock: What the evidence depends on.
+
+    Returns:
+        None where so many documents tell of what changed that all are better read anew.
     """
     if which == "entries":
         return _changed_entries(session, feed, clock)
-    items, faults = _touched_items(session, feed), _of(feed, "fault")
-    documents = [*_items(session, items), *_faults(session, faults)]
+    places = _below(session, _of(feed, "place"))
+    items = _touched_items(session, feed, places)
+    faults = _touched_faults(session, feed, places)
+    if max(len(items), len(faults)) > MANY:
+        return None
+    edge = _edge(session, len(faults))
+    documents = [*_items(session, items), *_faults(session, faults | edge.within, edge.oldest)]
     there = {(one.kind, one.key) for one in documents}
     codes = session.scalars(select(Item.code).where(col(Item.id).in_(items)))
-    named = [("item", code) for code in codes] + [("fault", str(key)) for key in faults]
-    gone = [pair for pair in named if pair not in there]
-    return documents, gone + _outdated(session, len(faults))
+    named = [("item", code) for code in codes]
+    named += [("fault", str(key)) for key in faults | edge.beyond]
+    return documents, [pair for pair in named if pair not in there]
 
 
 def _changed_entries(
@@ -106,15 +118,44 @@ def _touched_entries(session: Session, feed: Changed) -> set[int]:
     return keys | {key for key in tried if key is not None}
 
 
-def _touched_items(session: Session, feed: Changed) -> set[int]:
+def _touched_items(session: Session, feed: Changed, places: set[int]) -> set[int]:
     """Return the items whose document a change may touch."""
+    mine = _of(feed, "item")
     found = session.scalars(
-        select(Item.id).where(
-            col(Item.model_id).in_(_of(feed, "model"))
-            | col(Item.place_id).in_(_of(feed, "place")),
-        ),
+        select(Item.id)
+        .where(col(Item.model_id).in_(_of(feed, "model")) | col(Item.place_id).in_(places))
+        .limit(MANY + 1)
     )
-    return _of(feed, "item") | {key for key in found if key is not None}
+    heirs = session.scalars(select(Item.merged_into_id).where(col(Item.id).in_(mine)))
+    return mine | {key for key in (*found, *heirs) if key is not None}
+
+
+def _touched_faults(session: Session, feed: Changed, places: set[int]) -> set[int]:
+    """Return the faults whose document a change may touch."""
+    steps = session.execute(
+        select(History.record_id, History.changes).where(
+            History.kind == "item", col(History.record_id).in_(_of(feed, "item"))
+        )
+    )
+    renamed = {item for item, changes in steps if changes.get("name", (None,))[0] is not None}
+    found = session.scalars(
+        select(Fault.id)
+        .where(col(Fault.seen_item_id).in_(renamed) | col(Fault.seen_place_id).in_(places))
+        .limit(MANY + 1)
+    )
+    return _of(feed, "fault") | {key for key in found if key is not None}
+
+
+def _below(session: Session, places: set[int]) -> set[int]:
+    """Return places and all that lie in them: their paths tell of them."""
+    if not places:
+        return places
+    rows = session.execute(select(Place.id, Place.parent_id))
+    above = {key: up for key, up in rows if key is not None}
+    found = set(places)
+    while more := {key for key, up in above.items() if up in found} - found:
+        found |= more
+    return found
 
 
 def _entries(session: Session, keys: set[int], clock: Clock) -> Iterator[Document]:
@@ -140,46 +181,59 @@ def _items(session: Session, keys: set[int] | None) -> Iterator[Document]:
         )
 
 
-def _faults(session: Session, keys: set[int] | None) -> Iterator[Document]:
-    """Yield faults that are among the newest; of the keys, or all."""
+def _faults(
+    session: Session, keys: set[int] | None, oldest: tuple[datetime, int] | None = None
+) -> Iterator[Document]:
+    """Yield the newest faults; of them those of the keys where keys are given.
+
+    Args:
+        session: The unit of work.
+        keys: Which are wanted; all by default.
+        oldest: When the oldest of the newest was noticed, and its number; None for any.
+    """
     query = (
         select(Fault, Item.name, Item.code, Entry.slug)
         .outerjoin(Item, col(Fault.seen_item_id) == Item.id)
         .outerjoin(Entry, col(Fault.entry_id) == Entry.id)
         .where(col(Fault.merged_into_id).is_(None))
-        .order_by(col(Fault.noticed_at).desc(), col(Fault.id).desc())
+        .order_by(*_NEWEST_FIRST)
         .limit(NEWEST_FAULTS)
     )
     if keys is not None:
-        query = query.where(col(Fault.id).in_(keys), Fault.noticed_at >= _boundary(session))
+        query = query.where(col(Fault.id).in_(keys))
+    if oldest is not None:
+        noticed, number = oldest
+        as_old = and_(Fault.noticed_at == noticed, col(Fault.id) >= number)
+        query = query.where(or_(Fault.noticed_at > noticed, as_old))
     paths = _paths(session)
     for fault, name, code, slug in session.execute(query.execution_options(yield_per=_BATCH)):
         place = paths.get(fault.seen_place_id or 0, "")
         yield shapes.of_fault(fault, name or "", code or "", slug or "", place)
 
 
-def _boundary(session: Session) -> datetime:
-    """Return when the oldest of the newest faults was noticed."""
-    oldest = session.scalars(
-        select(Fault.noticed_at)
-        .where(col(Fault.merged_into_id).is_(None))
-        .order_by(col(Fault.noticed_at).desc())
-        .offset(NEWEST_FAULTS - 1)
-        .limit(1),
-    ).first()
-    return oldest or datetime.fromisoformat("0001-01-02T00:00:00+00:00")
+@dataclass(frozen=True)
+class _Edge:
+    """The faults on both sides of the oldest that the index holds."""
+
+    within: set[int]
+    beyond: set[int]
+    oldest: tuple[datetime, int] | None
 
 
-def _outdated(session: Session, added: int) -> list[tuple[str, str]]:
-    """Return as many faults just older than the newest as were added: they leave the index."""
-    found = session.scalars(
-        select(Fault.id)
+def _edge(session: Session, changed: int) -> _Edge:
+    """Return what may have come in, or gone out, where so many faults changed."""
+    start = max(0, NEWEST_FAULTS - changed)
+    room = NEWEST_FAULTS - start
+    found = session.execute(
+        select(Fault.id, Fault.noticed_at)
         .where(col(Fault.merged_into_id).is_(None))
-        .order_by(col(Fault.noticed_at).desc(), col(Fault.id).desc())
-        .offset(NEWEST_FAULTS)
-        .limit(added),
-    )
-    return [("fault", str(key)) for key in found]
+        .order_by(*_NEWEST_FIRST)
+        .offset(start)
+        .limit(room + changed)
+    ).all()
+    keys = [key for key, _noticed in found if key is not None]
+    oldest = (found[room - 1][1], keys[room - 1]) if 0 < room <= len(found) else None
+    return _Edge(set(keys[:room]), set(keys[room:]), oldest)
 
 
 def _codes(session: Session, keys: set[int] | None) -> dict[int, tuple[str, ...]]:
