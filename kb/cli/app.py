@@ -3,6 +3,7 @@
 Only the module of the word that was called is loaded, so that `find` starts quickly.
 """
 
+import io
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -51,6 +52,7 @@ _MOVED_FRONT = ("-w", "--workspace", "--by")
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command and leave with its exit code (see `kb.cli.failures`)."""
     given = moved_front(sys.argv[1:] if arguments is None else arguments)
+    _forgive()
     try:
         build(given)(args=given, prog_name="kitlore")
     except KitloreError as error:
@@ -126,6 +128,13 @@ def _call(
         typer.echo(f"kitlore {__version__}")
     elif context.invoked_subcommand is None:
         typer.echo(context.get_help())
+
+
+def _forgive() -> None:
+    """Let what the terminal's encoding can't hold be a question mark, read or printed."""
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
 
 
 def _word(arguments: Sequence[str]) -> str | None:

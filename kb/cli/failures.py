@@ -41,7 +41,7 @@ def defect(error: BaseException, log: Path, at: datetime) -> int:
     """
     trace = "".join(traceback.format_exception(error))
     try:
-        with log.open("a", encoding="utf-8") as file:
+        with log.open("a", encoding="utf-8", errors="backslashreplace") as file:
             file.write(f"--- {at.isoformat()} {' '.join(sys.argv)}\n{trace}\n")
         where = f"Its trace is in {log}."
     except OSError:

@@ -7,9 +7,10 @@ from typing import Annotated
 import typer
 
 from kb.cli import desk, failures, find_text, finding, output
-from kb.errors import BusyError, InvalidError, KitloreError, Problem, StorageError
+from kb.errors import InvalidError, KitloreError, Problem
 from kb.records.workspace import Workspace
 from kb.search import query, told
+from kb.search.query import Answer
 
 
 def add_to(app: typer.Typer) -> None:
@@ -55,30 +56,38 @@ def find(
 def _answer_lines(place: Workspace) -> None:
     """Answer each line of standard input with a line of JSON; a bad line gets its sentence."""
     finding.freshen(place)
+    failed = False
     with query.opened(place.index) as indexes:
-        for line in sys.stdin:
-            if not line.strip():
-                continue
+        for line in filter(str.strip, sys.stdin):
             try:
-                text, item, area = _read_line(line)
-                plain = told.plain(query.answer(indexes, text, finding.wish(place, item, area)))
+                plain = told.plain(_answered(place, indexes, line))
             except KitloreError as error:
-                plain = {"query": line.strip(), "error": error.message}
+                plain, failed = {"query": line.strip(), "error": error.message}, True
             typer.echo(json.dumps(plain, ensure_ascii=False))
+    if failed:
+        raise typer.Exit(failures.WRONG_CALL)
+
+
+def _answered(place: Workspace, indexes: query.Opened, line: str) -> Answer:
+    text, item, area = _read_line(line)
+    wish = finding.wish(place, item, area)
+    return finding.require(place, query.answer(indexes, text, wish))
 
 
 def _read_line(line: str) -> tuple[str, str | None, str | None]:
-    """Return query, item and area of a line."""
+    """Return query, item and area of a line: plain text, or an object of JSON."""
     if not line.lstrip().startswith("{"):
         return line.strip(), None, None
     try:
         asked = json.loads(line)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise InvalidError([Problem("line", f"it is no JSON: {error}.")]) from None
-    text = asked.get("query")
-    if not isinstance(text, str):
+    if not isinstance(asked.get("query"), str):
         raise InvalidError([Problem("query", "it is missing, or no text.")])
-    return text, asked.get("item"), asked.get("area")
+    for name in ("item", "area"):
+        if not isinstance(asked.get(name), str | None):
+            raise InvalidError([Problem(name, "it is no text.")])
+    return asked["query"], asked.get("item"), asked.get("area")
 
 
 def _remember(place: Workspace, text: str, item: str | None) -> None:
@@ -88,5 +97,5 @@ def _remember(place: Workspace, text: str, item: str | None) -> None:
     try:
         with desk.writing(place) as session:
             unanswered.keep(session, text, desk.now(place), item)
-    except (BusyError, StorageError, InvalidError):
+    except KitloreError:
         return

@@ -7,7 +7,7 @@ import typer
 from kb.cli import desk, fault_text, output
 from kb.cli.fault_options import EffectOn, End, EntrySlug, Minutes, Reporter, SeenAt
 from kb.cli.options import At, Json
-from kb.errors import InvalidError, Problem
+from kb.errors import BusyError, InvalidError, Problem, StorageError
 from kb.records.workspace import Workspace
 
 _FITTING = 3
@@ -77,5 +77,8 @@ def _fitting(here: Workspace, text: str, item: str | None) -> list[Any]:
     """Return the first entries that fit what was logged; what is logged stays logged anyway."""
     from kb.cli import finding
 
-    found = finding.ask(here, text, item)
+    try:
+        found = finding.ask(here, text, item)
+    except (BusyError, StorageError):
+        return []
     return [hit for hit in found.hits if hit.kind == "entry"][:_FITTING]

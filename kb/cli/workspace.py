@@ -13,6 +13,7 @@ from kb.errors import InvalidError, KitloreError, Problem
 from kb.records import settings as setting_file
 from kb.records import workspace
 from kb.records.settings import Settings
+from kb.records.workspace import Workspace
 
 
 def add_to(app: typer.Typer) -> None:
@@ -70,6 +71,7 @@ def settings(
         values = {**place.settings.model_dump(), **_pairs(pairs)}
         chosen = checking.check(Settings, values)
         setting_file.save(place.folder, chosen)
+        _forget_evidence(place, chosen)
         if chosen.host != place.settings.host:
             output.say(
                 "Labels printed before carry the old host. Print them anew, or let the "
@@ -138,6 +140,15 @@ def check(as_json: Json = False) -> None:
         output.say("Something is damaged." if damaged else "Nothing is damaged.")
     if damaged:
         raise typer.Exit(failures.NO)
+
+
+def _forget_evidence(place: Workspace, chosen: Settings) -> None:
+    """Have the entries indexed anew where what is known of their fixes is counted otherwise."""
+    from kb.search import index
+
+    before = place.settings
+    if (chosen.hold_days, chosen.today) != (before.hold_days, before.today):
+        index.forget(place.index, "entries")
 
 
 def _pairs(typed: list[str]) -> dict[str, Any]:
