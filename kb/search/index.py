@@ -97,6 +97,9 @@ def apply(
         kept = state.read(folder, which)
         if kept is None or kept.position != since:
             return "moved"
+        if not names and state.unchanged(folder, kept):
+            state.write(folder, which, until)
+            return "done"
         return _change_or_forget(folder, which, change, until)
 
     return _attempt(folder, which, work)

@@ -16,7 +16,7 @@ from kb.entries import library
 from kb.faults import attempts, closing, log
 from kb.gear import items, models, places
 from kb.records.kinds import EntryStatus
-from kb.search import refresh, sources
+from kb.search import index, refresh, sources
 from kb.search.documents import KINDS
 
 DAY = timedelta(days=1)
@@ -50,6 +50,20 @@ def test_nothing_is_written_where_nothing_changed(studio: Session, folder: Path)
     before = {path.name: path.stat().st_mtime_ns for path in folder.iterdir()}
     assert refresh.catch_up(studio, folder, CLOCK)
     assert {path.name: path.stat().st_mtime_ns for path in folder.iterdir()} == before
+
+
+def test_an_index_that_a_change_does_not_touch_only_moves_on(
+    studio: Session, folder: Path
+) -> None:
+    def written(pattern: str) -> dict[str, int]:
+        return {path.name: path.stat().st_mtime_ns for path in folder.glob(pattern)}
+
+    before = written("*records_*"), written("*entries_*")
+    library.save_entry(studio, an_entry_text(SLUG, title="Screen is dark"), NOW)
+    assert refresh.catch_up(studio, folder, CLOCK)
+    assert written("*records_*") == before[0]
+    assert written("*entries_*") != before[1]
+    assert index.position(folder, "records") == index.position(folder, "entries")
 
 
 def test_an_entry_is_found_by_its_new_words_at_once_and_no_more_by_its_old(
