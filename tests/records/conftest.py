@@ -1,6 +1,7 @@
 """Workspaces to back up, break and bring back; a PostgreSQL server where one is installed."""
 
 import os
+import secrets
 import shutil
 import sqlite3
 import subprocess
@@ -119,12 +120,15 @@ def _run(user: str | None, *command: str) -> None:
 
 
 @pytest.fixture
-def server_database(_server: str, request: pytest.FixtureRequest) -> str:
-    """The URL of an empty database on a server."""
-    name = f"kitlore_{abs(hash(request.node.nodeid)):x}"
-    with psycopg.connect(f"host={_server} user=crew dbname=postgres", autocommit=True) as server:
+def server_database(request: pytest.FixtureRequest) -> str:
+    """The URL of an empty database: on the server that is named, else on one of our own."""
+    if os.environ.get("KITLORE_TEST_POSTGRESQL"):
+        return str(request.getfixturevalue("postgresql"))
+    folder = request.getfixturevalue("_server")
+    name = f"kitlore_{secrets.token_hex(6)}"
+    with psycopg.connect(f"host={folder} user=crew dbname=postgres", autocommit=True) as server:
         server.execute(f"CREATE DATABASE {name}".encode())
-    return f"postgresql+psycopg://crew:hush@/{name}?host={_server}"
+    return f"postgresql+psycopg://crew:hush@/{name}?host={folder}"
 
 
 @pytest.fixture

@@ -123,7 +123,7 @@ def test_a_backup_of_a_newer_program_is_refused(
     revision._numbers.cache_clear()
     monkeypatch.setattr(revision, "MIGRATIONS", newer_program)
     with pytest.raises(
-        StorageError, match=r"newer kitlore \(schema 0002; this program knows 0001"
+        StorageError, match=r"was made by a newer kitlore \(schema 0002; this program knows 0001"
     ):
         restoring.restore(made, studio.folder, at)
 
