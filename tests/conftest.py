@@ -12,10 +12,12 @@ from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
+import calls
 import pytest
 from sqlalchemy import Engine, create_engine
 
-from kb.records import migrate
+from kb.demo import build, story
+from kb.records import migrate, opening, workspace
 from kb.records import session as units
 from kb.records.tables.journal import Base
 from kb.records.unit import RecordSession, Writer
@@ -50,14 +52,20 @@ def _template(_migrated: Path) -> Iterator[sqlite3.Connection]:
         yield connection
 
 
+@pytest.fixture(scope="session")
+def _in_memory() -> Iterator[Engine]:
+    """One engine for all tests: what it has compiled for one it needn't compile for another."""
+    engine = units.engine_for("sqlite://")
+    yield engine
+    engine.dispose()
+
+
 @pytest.fixture
-def engine(_template: sqlite3.Connection) -> Iterator[Engine]:
+def engine(_template: sqlite3.Connection, _in_memory: Engine) -> Engine:
     """An engine on an empty base in memory; of one thread, and one connection at a time."""
-    opened = units.engine_for("sqlite://")
-    with opened.connect() as connection:
+    with _in_memory.connect() as connection:
         _template.backup(connection.connection.driver_connection)  # type: ignore[arg-type]
-    yield opened
-    opened.dispose()
+    return _in_memory.execution_options()  # what a test listens to is its own
 
 
 @pytest.fixture
@@ -100,3 +108,28 @@ def postgresql() -> Iterator[str]:
         yield server.url.set(database=name).render_as_string(hide_password=False)
         connection.exec_driver_sql(f"DROP DATABASE {name} WITH (FORCE)")
     server.dispose()
+
+
+@pytest.fixture(scope="session")
+def demo_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the invented studio, built once; a test that writes takes a copy."""
+    folder = tmp_path_factory.mktemp("demo") / "thrennow-house"
+    told = story.load()
+    with workspace.building(folder, build.settings(told)) as made:
+        build.fill(made, told, made.now(calls.NOW))
+    return folder
+
+
+@pytest.fixture(scope="session")
+def demo_engine(demo_made: Path) -> Iterator[Engine]:
+    """An engine on the invented studio's base; for reading only."""
+    opened = opening.open_engine(workspace.opened(demo_made))
+    yield opened
+    opened.dispose()
+
+
+@pytest.fixture
+def demo(demo_engine: Engine) -> Iterator[RecordSession]:
+    """A unit of work that reads the invented studio's base."""
+    with units.read(demo_engine) as unit:
+        yield unit
