@@ -52,7 +52,7 @@ def test_any_line_survives_the_file(tmp_path_factory: pytest.TempPathFactory, te
         wanted = check(Settings, {"host": text, "database": text})
     except InvalidError:
         return
-    folder = tmp_path_factory.getbasetemp()
+    folder = tmp_path_factory.mktemp("settings")
     settings.save(folder, wanted)
     assert settings.load(folder) == wanted
 
