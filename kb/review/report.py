@@ -110,10 +110,10 @@ def review_models(
     for key, mine in _grouped((one.model_id, one) for one in items).items():
         name = f"{models[key].maker} {models[key].name}"
         found = exposure.of_units((units[one.key] for one in mine), log_began=began, window=window)
-        codes = {one.name: one.code for one in mine}
-        left_out += [LeftOutRow(u.name, codes[u.name], name, u.reason) for u in found.left_out]
+        called = {one.code: one.name for one in mine}  # a name may be given again
+        left_out += [LeftOutRow(called[u.name], u.name, name, u.reason) for u in found.left_out]
         not_counted += [
-            LeftOutRow(u.name, codes[u.name], name, missed.reason, missed.day)
+            LeftOutRow(called[u.name], u.name, name, missed.reason, missed.day)
             for u in found.units
             for missed in u.not_counted
         ]
@@ -163,7 +163,7 @@ def _units(session: Session, items: Sequence[Item], zone: ZoneInfo) -> dict[int,
     failures = _grouped((one.cause_item, one.day) for one in _failures(session, zone))
     return {
         one.key: Unit(
-            one.name,
+            one.code,
             one.in_service,
             tuple(spells.get(one.key, ())),
             tuple(failures.get(one.key, ())),
