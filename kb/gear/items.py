@@ -160,6 +160,7 @@ def merge_item(session: Session, typed: str, into: str, at: datetime) -> None:
     gone.state, gone.merged_into_id = ItemState.RETIRED, kept.key
     kept.place_id = placing.newest(session, kept.key)
     session.flush()
+    journal.add_step(session, kept, "merged_from", None, f"{gone.name} ({gone.code})")
 
 
 def draw_code(session: Session, at: datetime, source: Random | None = None) -> Code:

@@ -8,6 +8,7 @@ from sqlmodel import Session, select
 
 from kb.errors import ConflictError
 from kb.gear import items, links, loans, lookup, paths, upkeep
+from kb.records import changes, journal
 from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item, StateSpell
 
@@ -146,3 +147,14 @@ def test_a_cable_and_what_it_joins_are_two_things(session: Session, at: datetime
     a_link(session, "HD-01", "CC-01", "VC-01")
     with pytest.raises(ConflictError, match="were joined: they are two things"):
         items.merge_item(session, "HD-01", "CC-01", at)
+
+
+def test_the_one_that_is_kept_tells_what_it_took_in(session: Session, at: datetime) -> None:
+    gone = an_item(session, "CC-01")
+    kept = lookup.item(session, an_item(session, "CC-02")).key
+    read = changes.since(session, None).position
+    items.merge_item(session, "CC-01", "CC-02", at)
+    assert journal.steps(session, "item", kept)[-1].changes == {
+        "merged_from": (None, f"CC-01 ({gone})"),
+    }
+    assert ("item", kept) in changes.since(session, read).changed, "its index lacks a code"
