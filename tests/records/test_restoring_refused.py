@@ -45,7 +45,7 @@ def _cut(path: Path) -> None:
 
 def _flip(path: Path) -> None:
     raw = bytearray(path.read_bytes())
-    raw[len(raw) // 3] ^= 0x10
+    raw[raw.index(bytes(range(256))) + 99] ^= 0x10  # in a picture, which lies there unpacked
     path.write_bytes(raw)
 
 
