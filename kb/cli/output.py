@@ -28,10 +28,15 @@ def coloured() -> bool:
 
 
 def say(text: str = "", indent: str = "") -> None:
-    """Print a text, folded to the columns there are."""
-    for line in text.split("\n") or [""]:
+    """Print a text, folded to the columns there are; paths and slugs stay whole."""
+    for line in text.split("\n"):
         folded = textwrap.wrap(
-            line, width(), initial_indent=indent, subsequent_indent=indent + _hang(line)
+            line,
+            width(),
+            initial_indent=indent,
+            subsequent_indent=indent + _hang(line),
+            break_long_words=False,
+            break_on_hyphens=False,
         )
         typer.echo("\n".join(folded))
 
@@ -81,7 +86,9 @@ def facts(pairs: Mapping[str, object]) -> None:
     wide = max((len(name) for name in kept), default=0) + 2
     for name, value in kept.items():
         lines = [
-            part for line in value.split("\n") for part in textwrap.wrap(line, width() - wide)
+            part
+            for line in value.split("\n")
+            for part in textwrap.wrap(line, width() - wide, break_on_hyphens=False)
         ]
         for number, line in enumerate(lines):
             typer.echo(f"{name if number == 0 else '':{wide}}{line}")

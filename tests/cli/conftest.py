@@ -9,13 +9,38 @@ from pathlib import Path
 import pytest
 from calls import Refused, Run, called
 
+from kb.records import workspace
+
 
 @pytest.fixture(scope="session")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Make a workspace with some gear, a show to come and one fault."""
+def starter(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder with some of the entries that are shipped; all of them take longer."""
+    folder = tmp_path_factory.mktemp("starter")
+    for slug in ENTRIES:
+        shutil.copy(workspace.starter("entries") / f"{slug}.md", folder)
+    return folder
+
+
+@pytest.fixture(autouse=True)
+def _small_starter(starter: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    _ship(starter, monkeypatch)
+
+
+def _ship(starter: Path, patch: pytest.MonkeyPatch) -> None:
+    """Let these entries be those that are shipped."""
+    shipped = workspace.starter
+    patch.setattr(
+        workspace, "starter", lambda name: starter if name == "entries" else shipped(name)
+    )
+
+
+@pytest.fixture(scope="session")
+def made(starter: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Make a workspace with some gear and one fault."""
     folder = tmp_path_factory.mktemp("made") / "studio"
     begun = ("init", folder, "--zone", "Europe/London", "--log-began", "2026-01-01")
     with pytest.MonkeyPatch.context() as patch:
+        _ship(starter, patch)
         patch.setenv("LOGNAME", "jp")
         patch.setenv("HOME", str(folder.parent))
         assert called(*begun).code == 0
@@ -25,6 +50,17 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+ENTRIES = (
+    "audio-clipping",
+    "audio-hum",
+    "audio-phase",
+    "cable-intermittent",
+    "camera-white-balance",
+    "display-colour-shift",
+    "display-no-signal",
+    "drive-too-slow",
+    "net-no-link",
+)
 GEAR: tuple[tuple[str, ...], ...] = (
     ("place", "add", "House", "--kind", "site"),
     ("place", "add", "Control room", "--kind", "room", "--within", "House"),
