@@ -76,7 +76,7 @@ def _rows(columns: Sequence[str], lines: Any) -> Iterator[Row]:  # noqa: ANN401 
             return
         if cells is None:
             return
-        if any(cell.strip() for cell in cells):
+        if any(_bare(cell).strip() for cell in cells):
             yield _row(line, columns, cells)
 
 

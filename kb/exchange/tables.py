@@ -197,13 +197,17 @@ def _items(session: Session) -> Iterator[Mapping[str, object]]:
         .order_by(Item.name_folded),
     )
     for item, model in found:
-        price = item.price_minor
         yield {
             **{name: getattr(item, name) for name in _TYPED},
             "model": f"{model.maker} {model.name}" if model else None,
             "place": tree.path(item.place_id),
-            "price": None if price is None else f"{price // 100}.{price % 100:02}",
+            "price": _price(item.price_minor),
         }
+
+
+def _price(minor: int | None) -> str | None:
+    """Return an amount of minor units as it's typed."""
+    return None if minor is None else f"{minor // 100}.{minor % 100:02}"
 
 
 def _models(session: Session) -> Iterator[Mapping[str, object]]:
@@ -220,7 +224,7 @@ def _technical(values: Mapping[str, Any]) -> str:
     """Return technical data as it's typed, as JSON where it would read back otherwise."""
     plain = ", ".join(f"{name}={value}" for name, value in values.items())
     try:
-        again = check(ModelDraft, {"maker": "-", "name": "-", "technical": plain})
+        again = check(ModelDraft, _typed({"maker": "-", "name": "-", "technical": plain}))
     except InvalidError:
         return json.dumps(values, ensure_ascii=False)
     return plain if again.technical == values else json.dumps(values, ensure_ascii=False)
