@@ -1,19 +1,17 @@
 """From a scanned address to the review, in a real browser on a phone and on a desktop."""
 
 import json
-from pathlib import Path
 
 import pytest
 from browser.conftest import DESK, PHONE, Screens, Served
-from calls import called
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 pytestmark = pytest.mark.slow
-WORDS = "five is greenish since power-up"
+WORDS = "everything looks pink since power-up"
 
 
-def failures_of(folder: Path, model: str) -> int:
-    rows = called("-w", folder, "review", "models", "--json").json["models"]
+def failures_of(served: Served, model: str) -> int:
+    rows = served.call("review", "models", "--json")["models"]
     return next(int(row["failures"]) for row in rows if row["model"] == model)
 
 
@@ -25,7 +23,7 @@ def test_scan_log_fix_worked_closed_reviewed(
     served: Served,
     screens: Screens,
 ) -> None:
-    before = failures_of(served.folder, "Halvetta Tern 14")
+    before = failures_of(served, "Halvetta Tern 14")
     page = screens.open(served, size, script=script)
 
     page.goto(f"{served.address}/{served.code('CC-05').lower()}")
@@ -44,8 +42,8 @@ def test_scan_log_fix_worked_closed_reviewed(
 
     page.goto(f"{served.address}/review")
     assert "Halvetta Tern 14" in page.inner_text("table")
-    assert failures_of(served.folder, "Halvetta Tern 14") == before + 1
-    kept = called("-w", served.folder, "fault", "see", number, "--json").json
+    assert failures_of(served, "Halvetta Tern 14") == before + 1
+    kept = served.call("fault", "see", number, "--json")
     assert kept["line"]["text"] == WORDS
     assert [one["outcome"] for one in kept["attempts"]] == ["worked"]
 
@@ -72,7 +70,7 @@ def test_a_usual_symptom_is_logged_with_two_presses(served: Served, screens: Scr
     page.wait_for_url("**/faults/*")
 
     number = page.url.rsplit("/", 1)[1]
-    kept = called("-w", served.folder, "fault", "see", number, "--json").json
+    kept = served.call("fault", "see", number, "--json")
     assert kept["line"]["entry"] == "display-colour-shift"
 
 
@@ -82,7 +80,7 @@ def test_the_journey_is_made_by_keyboard_alone(served: Served, screens: Screens)
 
     tab_to(page, "Something is wrong")
     page.keyboard.press("Enter")
-    page.wait_for_url("**/log")
+    page.wait_for_url("**/log*")
     tab_to(page, "", "textarea")
     page.keyboard.type(WORDS)
     tab_to(page, "Log it")
@@ -94,7 +92,7 @@ def test_the_journey_is_made_by_keyboard_alone(served: Served, screens: Screens)
     tab_to(page, "Worked")
     page.keyboard.press("Enter")
 
-    page.wait_for_function("document.querySelector('main').innerText.includes('watched')")
+    expect(page.locator("main")).to_contain_text("watched")
 
 
 def tab_to(page: Page, words: str, tag: str = "") -> None:
