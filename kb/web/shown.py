@@ -135,6 +135,7 @@ class FaultView:
         show: The show that it may reach; None without one.
         minutes: Minutes till that's on air.
         kinds: Kinds of cause.
+        stands: What `/faults/N/version` answers as long as nothing changes.
         problems: What was wrong with what was typed.
     """
 
@@ -145,6 +146,7 @@ class FaultView:
     show: ShowLine | None
     minutes: int | None
     kinds: tuple[str, ...]
+    stands: str
     problems: tuple[Problem, ...] = ()
 
 

@@ -41,8 +41,7 @@ def fault(
 def version(number: int, session: Reading, place: Place, now: Now) -> Response:
     """Return which version a fault has, and how many attempts: what an open page asks."""
     found = views.fault_page(session, number, now, place.settings.hold_days)
-    stands = [found.version, *(one.version for one in found.attempts)]
-    return PlainTextResponse("-".join(map(str, stands)))
+    return PlainTextResponse(_stands(found))
 
 
 @router.post("/faults/{number}/try")
@@ -109,8 +108,14 @@ def _view(
         show=shows.next_show(session, now),
         minutes=shows.minutes_to_air(session, now),
         kinds=tuple(CauseKind),
+        stands=_stands(found),
         problems=problems,
     )
+
+
+def _stands(found: FaultPage) -> str:
+    """Return a mark that changes whenever the fault or one of its attempts does."""
+    return "-".join(map(str, [found.version, *(one.version for one in found.attempts)]))
 
 
 def _fixes(

@@ -29,14 +29,10 @@ function follow() {
   const main = document.getElementById("main");
   const asks = main.dataset.version;
   if (!asks) return;
-  let known = null;
   setInterval(async () => {
     if (document.hidden) return;
     const answer = await fetch(asks).catch(() => null);
-    if (!answer || !answer.ok) return;
-    const now = await answer.text();
-    if (known !== null && now !== known) await renew(main);
-    known = now;
+    if (answer && answer.ok && (await answer.text()) !== main.dataset.stands) await renew(main);
   }, BEAT);
 }
 
@@ -46,7 +42,9 @@ async function renew(main) {
   const answer = await fetch(location.href).catch(() => null);
   if (!answer || !answer.ok) return;
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-  main.replaceChildren(...page.getElementById("main").childNodes);
+  const fresh = page.getElementById("main");
+  main.dataset.stands = fresh.dataset.stands;
+  main.replaceChildren(...fresh.childNodes);
 }
 
 findWhileTyping();
