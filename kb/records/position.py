@@ -46,11 +46,23 @@ def of_file(database: Path) -> Position | None:
     Returns:
         None where it can't be asked: missing, damaged, locked, of another schema.
     """
-    try:
-        with closing(sqlite3.connect(f"{database.resolve().as_uri()}?mode=ro", uri=True)) as asked:
-            found = asked.execute(
-                "SELECT mark, (SELECT max(id) FROM change) FROM base",
-            ).fetchone()
-    except sqlite3.Error:
-        return None
+    # SQLite asks for room beside the file even to read it; where there is none, and nothing in a
+    # log of it, the file is all there is, and nobody can change it meanwhile.
+    ways = ["mode=ro"] if _has_log(database) else ["mode=ro", "mode=ro&immutable=1"]
+    for way in ways:
+        try:
+            return _asked(f"{database.resolve().as_uri()}?{way}")
+        except sqlite3.Error:
+            continue
+    return None
+
+
+def _asked(address: str) -> Position | None:
+    with closing(sqlite3.connect(address, uri=True)) as asked:
+        found = asked.execute("SELECT mark, (SELECT max(id) FROM change) FROM base").fetchone()
     return None if found is None else Position(str(found[0]), (found[1] or 0) + 1)
+
+
+def _has_log(database: Path) -> bool:
+    log = database.with_name(f"{database.name}-wal")
+    return log.exists() and log.stat().st_size > 0

@@ -1,7 +1,9 @@
 """How far a reader has read survives as a line of text, and is asked of a file cheaply."""
 
+import sqlite3
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -50,3 +52,23 @@ def test_a_file_that_can_not_be_asked_tells_nothing(tmp_path: Path) -> None:
     assert position.of_file(tmp_path / "other.db") is None
     assert position.of_file(tmp_path / "missing.db") is None
     assert not (tmp_path / "missing.db").exists()
+
+
+def test_a_file_is_asked_where_nothing_can_be_made_beside_it(
+    base_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    connect = sqlite3.connect
+
+    def refuse(address: str, **given: Any) -> sqlite3.Connection:  # noqa: ANN401 - the driver's own
+        """Refuse as SQLite does where it can't make its index of the log."""
+        if "immutable" not in address:
+            raise sqlite3.OperationalError("unable to open database file")
+        connection: sqlite3.Connection = connect(address, **given)
+        return connection
+
+    told = position.of_file(base_file)
+    monkeypatch.setattr(sqlite3, "connect", refuse)
+    assert position.of_file(base_file) == told
+    # What stands in a log would be missed so.
+    base_file.with_name("kitlore.db-wal").write_bytes(b"a page")
+    assert position.of_file(base_file) is None
