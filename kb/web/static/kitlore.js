@@ -39,7 +39,7 @@ function follow() {
 async function renew(main) {
   const busy = main.contains(document.activeElement) && /^(INPUT|TEXTAREA|SELECT)$/.test(document.activeElement.tagName);
   if (busy) return;
-  const answer = await fetch(location.href).catch(() => null);
+  const answer = await fetch(main.dataset.live + location.search).catch(() => null);
   if (!answer || !answer.ok) return;
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const fresh = page.getElementById("main");
