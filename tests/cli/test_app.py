@@ -1,5 +1,6 @@
 """The command as a whole: words, help, exit codes, the workspace before and after the command."""
 
+import json
 import os
 import shlex
 import subprocess
@@ -203,18 +204,33 @@ def test_nothing_is_coloured_where_nobody_looks(run: Run) -> None:
         assert "\x1b" not in run(*words).out
 
 
+def process(*words: str, **options: Any) -> subprocess.CompletedProcess[str]:  # noqa: ANN401
+    """Run the command as a program of its own, with all that is shipped."""
+    command = [sys.executable, "-m", "kb", *words]
+    return subprocess.run(command, check=False, text=True, stderr=subprocess.PIPE, **options)
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("ending", ["--help", "--json"])
-def test_it_runs_as_a_program(ending: str, studio: Path) -> None:
-    environment = {**os.environ, "KITLORE_WORKSPACE": str(studio)}
+def test_it_runs_as_a_program(call: Run, tmp_path: Path) -> None:
+    made = process("init", "studio", "--zone", "UTC", stdout=subprocess.PIPE, cwd=tmp_path)
+    assert (made.returncode, made.stderr) == (0, "")
 
-    done = subprocess.run(
-        [sys.executable, "-m", "kb", "item", "list", ending],
-        capture_output=True,
-        check=True,
-        env=environment,
-        text=True,
-    )
+    listed = process("entries", "list", "--json", stdout=subprocess.PIPE, cwd=tmp_path / "studio")
 
-    assert "CC-01" in done.stdout or "Usage: kitlore item list" in done.stdout
-    assert done.stderr == ""
+    shipped = {path.stem for path in (Path(__file__).parents[2] / "entries").glob("*.md")}
+    slugs = {one["slug"] for one in json.loads(listed.stdout)}
+    assert slugs == shipped - {"README", "glossary"}
+    found = call("find", "everything looks pink", "--json", "-w", tmp_path / "studio").json
+    assert found["results"][0]["id"] == "display-colour-shift"
+
+
+@pytest.mark.slow
+def test_a_reader_who_goes_away_gets_no_trace(studio: Path) -> None:
+    read_end, write_end = os.pipe()
+    os.close(read_end)
+
+    done = process("item", "list", stdout=write_end, env={**os.environ, "TERM": "dumb"})
+
+    os.close(write_end)
+    assert (done.returncode, done.stderr) == (1, "")
+    assert not (studio / "kitlore.log").exists()
