@@ -54,4 +54,4 @@ def _happened(session: Session, equipment_class: str) -> Counter[str]:
         .where(Model.equipment_class == equipment_class, col(Fault.merged_into_id).is_(None))
         .group_by(Entry.slug),
     )
-    return Counter({slug: times for slug, times in rows})
+    return Counter(dict(rows.all()))

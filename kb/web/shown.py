@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import ClassVar
 
 from kb.entries.library import EntryPage
 from kb.errors import Problem
@@ -77,6 +78,7 @@ class ItemView:
     up: tuple[PathLine, ...]
     down: tuple[PathLine, ...]
     is_cable: bool
+    NEAREST: ClassVar[int] = 5
 
 
 @dataclass(frozen=True)
