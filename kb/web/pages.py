@@ -18,6 +18,7 @@ from kb.records.workspace import Workspace
 from kb.web import depends
 
 THEME_COOKIE = "kitlore-theme"
+SEE_OTHER = 303
 _FOLDER = Path(__file__).parent / "templates"
 
 

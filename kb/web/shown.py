@@ -7,6 +7,7 @@ from typing import ClassVar
 from kb.entries.library import EntryPage
 from kb.errors import Problem
 from kb.faults.cures import CureLine
+from kb.faults.photos import PhotoLine
 from kb.faults.usual import UsualLine
 from kb.faults.views import FaultLine, FaultPage
 from kb.gear.pages import ItemPage
@@ -137,6 +138,7 @@ class FaultView:
         show: The show that it may reach; None without one.
         minutes: Minutes till that's on air.
         kinds: Kinds of cause.
+        photos: Its pictures.
         stands: What `/faults/N/version` answers as long as nothing changes.
         problems: What was wrong with what was typed.
     """
@@ -148,6 +150,7 @@ class FaultView:
     show: ShowLine | None
     minutes: int | None
     kinds: tuple[str, ...]
+    photos: tuple[PhotoLine, ...]
     stands: str
     problems: tuple[Problem, ...] = ()
 

@@ -3,8 +3,10 @@
 from collections.abc import Callable
 from datetime import datetime
 from functools import partial
+from typing import Annotated
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, File, Request, Response, UploadFile
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import PlainTextResponse, RedirectResponse
 from sqlmodel import Session
 
@@ -13,20 +15,19 @@ from kb.entries.library import EntryPage
 from kb.entries.model import Fix, Swap
 from kb.entries.outcomes import Evidence
 from kb.errors import KitloreError, Problem
-from kb.faults import attempts, closing, views
+from kb.faults import attempts, closing, photos, views
 from kb.faults.views import FaultPage
 from kb.gear import shows
-from kb.records import session as units
 from kb.records.kinds import CauseKind, FaultState
 from kb.records.workspace import Workspace
-from kb.web import depends, failures, pages
+from kb.web import depends, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.routes import search
-from kb.web.routes.reports import SEE_OTHER
 from kb.web.shown import FaultView, FixStep
 
 router = APIRouter(include_in_schema=False)
 _FITTING = 4
+Photo = Annotated[UploadFile, File()]
 
 
 @router.get("/faults/{number}")
@@ -50,6 +51,32 @@ def try_(request: Request, number: int, form: Form, place: Place, now: Now) -> R
     values = {name: form[name] for name in ("entry", "fix", "what", "outcome") if form.get(name)}
     act = partial(attempts.record_attempt, number=number, values=values, at=now)
     return _done(request, place, now, number, act)
+
+
+@router.post("/faults/{number}/photo")
+async def photo(request: Request, number: int, place: Place, now: Now, photo: Photo) -> Response:
+    """Add a picture."""
+    content = await photo.read(photos.MOST_BYTES + 1)
+    return await run_in_threadpool(add_photo, request, place, now, number, content)
+
+
+def add_photo(
+    request: Request, place: Workspace, now: datetime, number: int, content: bytes
+) -> Response:
+    """Keep a picture and show the fault; without one only show it."""
+    act = partial(photos.keep_photo, folder=place.uploads, number=number, content=content, at=now)
+    if not content:
+        return RedirectResponse(f"/faults/{number}", pages.SEE_OTHER)
+    return _done(request, place, now, number, act)
+
+
+@router.get("/photos/{digest}")
+def picture(session: Reading, place: Place, digest: str) -> Response:
+    """Return a picture."""
+    content = photos.content_of(session, place.uploads, digest)
+    return Response(
+        content, media_type="image/jpeg", headers={"Cache-Control": "private, max-age=86400"}
+    )
 
 
 @router.post("/faults/{number}/close")
@@ -79,10 +106,17 @@ def _done(
         with depends.writing(request, now) as unit:
             act(unit)
     except KitloreError as error:
-        with units.read(request.app.state.engine) as unit:
-            view = _view(unit, place, now, number, problems=failures.problems_of(error))
-        return pages.show(request, "fault.html", view, failures.status_of(error))
-    return RedirectResponse(f"/faults/{number}", SEE_OTHER)
+        return again(request, place, now, number, error)
+    return RedirectResponse(f"/faults/{number}", pages.SEE_OTHER)
+
+
+def again(
+    request: Request, place: Workspace, now: datetime, number: int, error: KitloreError
+) -> Response:
+    """Show the fault as it stands, with what could not be done and why."""
+    with units.read(request.app.state.engine) as unit:
+        view = _view(unit, place, now, number, problems=failures.problems_of(error))
+    return pages.show(request, "fault.html", view, failures.status_of(error))
 
 
 def _view(
@@ -108,6 +142,7 @@ def _view(
         show=shows.next_show(session, now),
         minutes=shows.minutes_to_air(session, now),
         kinds=tuple(CauseKind),
+        photos=photos.photos_of(session, number),
         stands=_stands(found),
         problems=problems,
     )

@@ -2,25 +2,28 @@
 
 import secrets
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Annotated, Any
 
-from fastapi import APIRouter, Request, Response
-from fastapi.responses import RedirectResponse
+from fastapi import APIRouter, File, Request, Response, UploadFile
+from fastapi.concurrency import run_in_threadpool
 from sqlmodel import Session
 
 from kb.errors import KitloreError, Problem
-from kb.faults import log, usual
+from kb.faults import log, photos, usual
 from kb.gear import pages as gear_pages
 from kb.records import session as units
 from kb.records.kinds import Effect
+from kb.records.workspace import Workspace
 from kb.web import depends, failures, pages
-from kb.web.depends import Form, Now, Reading
+from kb.web.depends import Form, Now, Place, Reading
+from kb.web.routes import faults
 from kb.web.routes.items import CABLE
 from kb.web.shown import LogPage
 
 router = APIRouter(include_in_schema=False)
-SEE_OTHER = 303
+Photo = Annotated[UploadFile | None, File()]
 _FIELDS = ("item", "place", "end", "effect", "minutes_lost", "client_key")
 
 
@@ -37,27 +40,46 @@ def at_item(request: Request, session: Reading, code: str, text: str = "") -> Re
 
 
 @router.post("/log")
-def log_at_place(request: Request, form: Form, now: Now) -> Response:
+async def log_at_place(
+    request: Request, form: Form, place: Place, now: Now, photo: Photo = None
+) -> Response:
     """Keep a report, and go on to its fault."""
-    return _kept(request, form, now, None)
+    content = await photo.read(photos.MOST_BYTES + 1) if photo else b""
+    return await run_in_threadpool(_kept, request, form, Told(place, now, None, content))
 
 
 @router.post("/{code}/log")
-def log_at_item(request: Request, code: str, form: Form, now: Now) -> Response:
+async def log_at_item(
+    request: Request, code: str, form: Form, place: Place, now: Now, photo: Photo = None
+) -> Response:
     """Keep a report on a thing, and go on to its fault."""
-    return _kept(request, form, now, code)
+    content = await photo.read(photos.MOST_BYTES + 1) if photo else b""
+    return await run_in_threadpool(_kept, request, form, Told(place, now, code, content))
 
 
-def _kept(request: Request, form: Mapping[str, str], now: datetime, code: str | None) -> Response:
-    """Keep the report; where something is wrong the form comes back with what was typed."""
+@dataclass(frozen=True)
+class Told:
+    """What came beside the form: where, when, on which thing, and a picture or nothing."""
+
+    place: Workspace
+    now: datetime
+    code: str | None
+    photo: bytes
+
+
+def _kept(request: Request, form: Mapping[str, str], told: Told) -> Response:
+    """Keep the report; where something is wrong the form comes back with what was typed.
+
+    The words are kept first: a picture that can't be read takes nothing with it.
+    """
     try:
-        with depends.writing(request, now) as unit:
-            number = log.log_fault(unit, _values(unit, form, code), now)
+        with depends.writing(request, told.now) as unit:
+            number = log.log_fault(unit, _values(unit, form, told.code), told.now)
     except KitloreError as error:
         with units.read(request.app.state.engine) as unit:
-            page = _page(unit, code, form, failures.problems_of(error))
+            page = _page(unit, told.code, form, failures.problems_of(error))
         return pages.show(request, "log.html", page, failures.status_of(error))
-    return RedirectResponse(f"/faults/{number}", SEE_OTHER)
+    return faults.add_photo(request, told.place, told.now, number, told.photo)
 
 
 def _values(unit: Session, form: Mapping[str, str], code: str | None) -> dict[str, Any]:

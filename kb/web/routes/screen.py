@@ -8,7 +8,6 @@ from fastapi.responses import RedirectResponse
 from kb.crew import people
 from kb.web import depends, pages
 from kb.web.depends import Form, Reading
-from kb.web.routes.reports import SEE_OTHER
 from kb.web.shown import ScreenPage
 
 router = APIRouter(include_in_schema=False)
