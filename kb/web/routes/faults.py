@@ -18,9 +18,10 @@ from kb.errors import KitloreError, Problem
 from kb.faults import attempts, closing, photos, views
 from kb.faults.views import FaultPage
 from kb.gear import shows
+from kb.records import session as units
 from kb.records.kinds import CauseKind, FaultState
 from kb.records.workspace import Workspace
-from kb.web import depends, pages
+from kb.web import depends, failures, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.routes import search
 from kb.web.shown import FaultView, FixStep

@@ -27,7 +27,7 @@ def choose(session: Reading, form: Form) -> Response:
     back = form.get("back", "/")
     # Only an address of our own: '//' would lead elsewhere.
     answer = RedirectResponse(
-        back if back.startswith("/") and back[1:2] != "/" else "/", SEE_OTHER
+        back if back.startswith("/") and back[1:2] != "/" else "/", pages.SEE_OTHER
     )
     if form.get("theme") in ("dark", "light"):
         answer.set_cookie(pages.THEME_COOKIE, form["theme"], max_age=_YEAR, samesite="lax")
