@@ -74,10 +74,10 @@ def test_what_was_typed_comes_back_after_a_mistake(client: TestClient, code: Cod
 
 def test_a_retry_logs_nothing_twice(client: TestClient, folder: Path, code: Code) -> None:
     before = len(faults(folder))
-    typed = {"text": "it crackles", "client_key": "the same press"}
+    there, typed = f"/{code('AM-01')}/log", {"text": "it crackles", "client_key": "the press"}
 
     def pressed(_time: int) -> str:
-        return str(client.post(f"/{code('AM-01')}/log", data=typed).headers["location"])
+        return str(client.post(there, data=typed).headers["location"])
 
     with ThreadPoolExecutor(4) as phones:
         led = set(phones.map(pressed, range(4)))
