@@ -12,7 +12,7 @@ from sqlalchemy import URL, Connection
 
 from kb import __version__
 from kb.errors import BusyError, StorageError
-from kb.records import archive, disk, failures, migrate, revision, session, soundness, transfer
+from kb.records import archive, disk, failures, revision, session, soundness, transfer
 from kb.records import settings as setting_file
 from kb.records.archive import About
 from kb.records.workspace import Workspace
@@ -132,6 +132,8 @@ def _copy_embedded(database: Path, to: Path) -> None:
 
 def _copy_server(url: str, to: Path) -> None:
     """Copy a base on a server into an SQLite file of the same schema."""
+    from kb.records import migrate  # noqa: PLC0415 - Alembic, which a copy of a file can do without
+
     engine, target = session.engine_for(url), session.engine_for(f"sqlite:///{to}")
     options = {"isolation_level": "REPEATABLE READ"}
     try:
