@@ -23,6 +23,21 @@ from kb.records.tables.journal import Base
 from kb.records.unit import RecordSession, Writer
 
 
+# Sweeps through faces, disk and every shipped file: left out of the inner loop, never of CI.
+WIDE = frozenset(
+    {"browser", "cli", "demo", "exchange", "labels", "records", "search", "web", "whole"}
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what is wide."""
+    here = Path(__file__).parent
+    for item in items:
+        folder, name = item.path.relative_to(here).parts[0], item.path.name
+        if (folder in WIDE and name != "test_shape.py") or "shipped" in item.name:
+            item.add_marker(pytest.mark.wide)
+
+
 @pytest.fixture
 def at() -> datetime:
     """The time now, as far as a test goes."""
