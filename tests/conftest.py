@@ -22,7 +22,6 @@ from kb.records import session as units
 from kb.records.tables.journal import Base
 from kb.records.unit import RecordSession, Writer
 
-
 # Sweeps through faces, disk and every shipped file: left out of the inner loop, never of CI.
 WIDE = frozenset(
     {"browser", "cli", "demo", "exchange", "labels", "records", "search", "web", "whole"}
