@@ -52,8 +52,10 @@ def answer(session: Session, query: str, slug: str) -> int:
     """Say that an entry answers a query now, and return how often it had been asked.
 
     Raises:
+        InvalidError: The query is empty, too long or holds control characters.
         NotFoundError: The entry is unknown, or nobody asked that.
     """
+    query = check(QueryDraft, {"query": query}).query
     entry = session.scalars(select(Entry).where(Entry.slug == slug)).first()
     if entry is None:
         raise NotFoundError("entry", slug, "See 'kitlore entries list'.")
