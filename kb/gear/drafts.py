@@ -41,11 +41,12 @@ def _known_class(value: str | None) -> str | None:
 
 
 def _pairs(value: object) -> object:
-    """Return technical data typed as 'length=3 m, plug=type A' as a mapping."""
+    """Return technical data typed as 'length=3 m, plug=type A', or a line each, as a mapping."""
     if not isinstance(value, str):
         return value
     pairs: dict[str, str] = {}
-    for part in filter(None, (piece.strip() for piece in value.split(","))):
+    mark = "\n" if "\n" in value else ","
+    for part in filter(None, (piece.strip() for piece in value.split(mark))):
         name, equals, given = (piece.strip() for piece in part.partition("="))
         if not (equals and name and given):
             msg = f"{quoted(part)} is no NAME=VALUE. Write it like length=3 m, rate=18 Gb/s."

@@ -103,6 +103,12 @@ class Node:
     parent_id: int | None
 
 
+def place_of_code(session: Session, typed: str) -> str | None:
+    """Return the code of the place that a code leads to; None where it leads to none."""
+    code = _code(session, typed)
+    return code.code if code is not None and code.place_id is not None else None
+
+
 class Tree:
     """The places in use, read once; those out of use too where history is asked."""
 

@@ -4,13 +4,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import ColumnElement
+from sqlalchemy import ColumnElement, true
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, and_, col, or_, select
 
+from kb.errors import NotFoundError
 from kb.gear import lookup
 from kb.records.tables.gear import Item
 from kb.records.tables.use import Link
+
+# What a database's key can't be.
+_KEYS = 2**31
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,25 @@ def links_of(session: Session, typed: str, at: datetime | None = None) -> tuple[
     """
     key = lookup.item(session, typed).key
     return tuple(line for _link, line in _lines(session, _naming([key]), at))
+
+
+def links_now(session: Session) -> tuple[LinkLine, ...]:
+    """Return everything that is joined still, by the item that signal comes from."""
+    return tuple(line for _link, line in _lines(session, true(), None))
+
+
+def link_by(session: Session, number: int) -> LinkLine:
+    """Return a link, ended or not, by its number.
+
+    Raises:
+        NotFoundError: There is none.
+    """
+    link = session.get(Link, number) if number < _KEYS else None
+    if link is None:
+        raise NotFoundError("link", str(number), "See 'kitlore link list CODE'.")
+    names = (session.get(Item, link.cable_id) if link.cable_id else None,)
+    ends = (session.get_one(Item, link.from_item_id), session.get_one(Item, link.to_item_id))
+    return _line(link, *names, *ends)
 
 
 def path_up(session: Session, typed: str, at: datetime | None = None) -> tuple[PathLine, ...]:

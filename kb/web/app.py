@@ -13,10 +13,40 @@ from kb.records.workspace import Workspace
 from kb.search import refresh
 from kb.search.sources import Clock
 from kb.web import failures, headers, pages
-from kb.web.routes import api, faults, items, reports, review, screen, search
+from kb.web.routes import (
+    api,
+    fault_list,
+    faults,
+    gear,
+    item_forms,
+    items,
+    links,
+    places,
+    reports,
+    review,
+    screen,
+    search,
+    shows,
+    upkeep,
+)
 
 # The page behind a label answers any one word, so it comes last.
-ROUTES = (search, reports, faults, review, screen, api, items)
+ROUTES = (
+    search,
+    screen,
+    review,
+    api,
+    gear,
+    places,
+    links,
+    shows,
+    upkeep,
+    fault_list,
+    faults,
+    reports,
+    item_forms,
+    items,
+)
 STATIC = Path(__file__).parent / "static"
 
 

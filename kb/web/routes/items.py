@@ -1,10 +1,11 @@
 """The page behind a label."""
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
 
 from kb.faults import cures, views
+from kb.gear import lookup, paths
 from kb.gear import pages as gear_pages
-from kb.gear import paths
 from kb.records.kinds import FaultState
 from kb.web import pages
 from kb.web.depends import Now, Place, Reading
@@ -20,6 +21,9 @@ _AWAY = 3
 @router.get("/{code}/", include_in_schema=False)
 def item(request: Request, code: str, session: Reading, place: Place, now: Now) -> Response:
     """Show what a label stands for, in whatever form its address came."""
+    there = lookup.place_of_code(session, code)
+    if there is not None:
+        return RedirectResponse(f"/places/{there}", pages.SEE_OTHER)
     found = gear_pages.item_page(session, code)
     days = place.settings.hold_days
     faults = views.fault_lines(session, now, days, item=found.line.code, limit=_PAST + 20)

@@ -1,0 +1,98 @@
+"""Put a spare in the place of a unit: its position and its links, in one act."""
+
+from datetime import datetime
+
+from sqlmodel import Session, col, select
+
+from kb.errors import ConflictError
+from kb.gear import links, lookup, placing
+from kb.records import journal
+from kb.records.kinds import ItemState
+from kb.records.tables.gear import Item, Place
+from kb.records.tables.use import Link
+
+
+def swap_item(
+    session: Session, typed: str, spare: str, at: datetime, seen: int | None = None
+) -> int:
+    """Put a spare where a unit is, and the unit where the spare lay; return how many links moved.
+
+    Each open link of the unit ends, and one like it begins on the spare. A cable takes over the
+    link that the other one makes.
+
+    Args:
+        session: The unit of work.
+        typed: Code or name of the unit that goes out.
+        spare: Code or name of the one that comes in.
+        at: When.
+        seen: The version of the unit that was looked at.
+
+    Raises:
+        ConflictError: Changed since it was seen, both are one, or the spare isn't fit or is
+            joined to something itself.
+        NotFoundError: One of them is unknown.
+    """
+    out = journal.for_change(session, Item, lookup.item(session, typed).key, seen)
+    into = journal.for_change(session, Item, lookup.item(session, spare).key)
+    joined = _open_links(session, out.key)
+    _require_possible(session, out, into)
+    for link in joined:
+        links.disconnect(session, f"link {link.key}", at)
+    _change_places(session, out, into, at)
+    for link in joined:
+        links.connect(session, _as_typed(session, link, out, into), at)
+    session.flush()
+    return len(joined)
+
+
+def _require_possible(session: Session, out: Item, into: Item) -> None:
+    if out.key == into.key:
+        raise ConflictError(f"{out.name} can't take its own place. Name another one.")
+    if into.state not in (ItemState.FIT, ItemState.DOUBTFUL):
+        raise ConflictError(f"{into.name} is {into.state}. Name one that is fit.")
+    if _open_links(session, into.key):
+        raise ConflictError(f"{into.name} is joined to something. Disconnect it first.")
+
+
+def _open_links(session: Session, key: int) -> list[Link]:
+    found = session.scalars(
+        select(Link)
+        .where(
+            col(Link.until).is_(None),
+            (col(Link.cable_id) == key)
+            | (col(Link.from_item_id) == key)
+            | (col(Link.to_item_id) == key),
+        )
+        .order_by(col(Link.id)),
+    )
+    return list(found)
+
+
+def _change_places(session: Session, out: Item, into: Item, at: datetime) -> None:
+    """Let the two lie where the other lay; a position is emptied before it's filled."""
+    there, here = (_place(session, one.place_id) for one in (out, into))
+    placing.put(session, out, None, at, f"swapped for {into.name}")
+    placing.put(session, into, there, at, f"in place of {out.name}")
+    if here is not None:
+        placing.put(session, out, here, at, f"swapped for {into.name}")
+
+
+def _place(session: Session, key: int | None) -> Place | None:
+    return session.get_one(Place, key) if key is not None else None
+
+
+def _as_typed(session: Session, link: Link, out: Item, into: Item) -> dict[str, str | None]:
+    """Return the link as it's typed, the spare in the place of the unit."""
+
+    def code(key: int | None) -> str | None:
+        if key is None:
+            return None
+        return into.code if key == out.key else session.get_one(Item, key).code
+
+    return {
+        "cable": code(link.cable_id),
+        "from_item": code(link.from_item_id),
+        "from_port": link.from_port,
+        "to_item": code(link.to_item_id),
+        "to_port": link.to_port,
+    }

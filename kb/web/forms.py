@@ -1,0 +1,152 @@
+"""Forms and lists that many families of pages share: what they hold, and how a form ends."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from fastapi import Request, Response
+from fastapi.responses import RedirectResponse
+from sqlmodel import Session
+
+from kb.errors import KitloreError, Problem
+from kb.web import depends, failures, pages
+
+
+@dataclass(frozen=True)
+class Field:
+    """One field of a form.
+
+    Attributes:
+        name: As the draft calls it.
+        label: As the person reads it.
+        value: What stands in it.
+        kind: 'text', 'date', 'number', 'choice', 'words' for several lines, 'hidden'.
+        hint: What helps to fill it in.
+        options: What a choice offers; an empty one means 'not said'.
+    """
+
+    name: str
+    label: str = ""
+    value: str = ""
+    kind: str = "text"
+    hint: str = ""
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class FormPage:
+    """A form on a page of its own.
+
+    Attributes:
+        title: What it does.
+        action: Where it's sent.
+        press: What the button says.
+        fields: Its fields in order.
+        note: What one should know before.
+        danger: Whether the button is of the kind that one thinks about twice.
+        back: Where one gets without it.
+        problems: What is wrong with what was typed.
+    """
+
+    title: str
+    action: str
+    press: str
+    fields: tuple[Field, ...]
+    note: str = ""
+    danger: bool = False
+    back: str = "/"
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One cell of a list: its text, where it leads, and whether it's a state or a number."""
+
+    text: str
+    address: str = ""
+    kind: str = "text"
+
+
+@dataclass(frozen=True)
+class ListPage:
+    """A list on a page of its own.
+
+    Attributes:
+        title: What is listed.
+        columns: The headings.
+        rows: What stands under them.
+        empty: The sentence where there are none.
+        filters: Fields that narrow the list, in its address.
+        action: Where the filters are sent.
+        ways: What else can be done from here: what it says, where it leads.
+        before: The address of the page before; empty on the first.
+        after: The address of the next page; empty on the last.
+        count: How many there are in all; None where nobody counted.
+    """
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    empty: str
+    filters: tuple[Field, ...] = ()
+    action: str = ""
+    ways: tuple[tuple[str, str], ...] = ()
+    before: str = ""
+    after: str = ""
+    count: int | None = None
+
+
+def shown(request: Request, page: FormPage) -> Response:
+    """Return the form, as it stands before anything was typed."""
+    return pages.show(request, "form.html", page)
+
+
+def listed(request: Request, page: ListPage) -> Response:
+    """Return the list."""
+    return pages.show(request, "list.html", page)
+
+
+def done(
+    request: Request,
+    now: datetime,
+    form: Mapping[str, str],
+    page: FormPage,
+    act: Callable[[Session], object],
+    there: str | Callable[[object], str],
+) -> Response:
+    """Do what the form asks for and lead on; where it can't be done the form comes back.
+
+    Args:
+        request: The request.
+        now: The time now.
+        form: What was typed.
+        page: The form.
+        act: What is done, in a unit of work of its own.
+        there: Where it leads on; made of what `act` returned where it's a function.
+    """
+    try:
+        with depends.writing(request, now) as unit:
+            made = act(unit)
+    except KitloreError as error:
+        again = replace(
+            page, fields=filled(page.fields, form), problems=failures.problems_of(error)
+        )
+        return pages.show(request, "form.html", again, failures.status_of(error))
+    address = there if isinstance(there, str) else there(made)
+    return RedirectResponse(address, pages.SEE_OTHER)
+
+
+def filled(fields: Sequence[Field], form: Mapping[str, str]) -> tuple[Field, ...]:
+    """Return the fields with what was typed in them."""
+    return tuple(replace(field, value=form.get(field.name, field.value)) for field in fields)
+
+
+def values(form: Mapping[str, str], names: Iterable[str]) -> dict[str, str]:
+    """Return those of the fields that the form has, empty ones too: they empty what they name."""
+    return {name: form[name] for name in names if name in form}
+
+
+def seen(form: Mapping[str, str]) -> int | None:
+    """Return the version that was looked at, where the form carries one."""
+    typed = form.get("seen", "")
+    return int(typed) if typed.isdigit() else None
