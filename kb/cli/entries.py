@@ -29,6 +29,7 @@ def add_to(app: typer.Typer) -> None:
         ("withdraw", withdraw),
         ("accept", accept),
         ("revisions", revisions),
+        ("draft", draft),
         ("starter", starter),
         ("wanted", wanted),
         ("answer", answer),
@@ -200,6 +201,17 @@ def revisions(
         zone = place.settings.timezone
         rows = [(r.number, output.local(r.at, zone), r.by, r.note) for r in found]
         output.table((">No", "When", "By", "Why"), rows, "No revision.")
+
+
+def draft(fault: Annotated[int, typer.Argument(help="A closed fault's number.", min=1)]) -> None:
+    """Print a closed fault as the draft of an entry.
+
+    Example: kitlore entries draft 87
+    """
+    from kb.faults import drafting
+
+    with desk.reading(desk.chosen()) as session:
+        typer.echo(drafting.draft_of(session, fault), nl=False)
 
 
 def starter(as_json: Json = False) -> None:

@@ -15,6 +15,7 @@ from kb.search.sources import Clock
 from kb.web import failures, headers, pages
 from kb.web.routes import (
     api,
+    entries,
     fault_list,
     faults,
     gear,
@@ -41,6 +42,7 @@ ROUTES = (
     links,
     shows,
     upkeep,
+    entries,
     fault_list,
     faults,
     reports,

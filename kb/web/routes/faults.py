@@ -10,10 +10,7 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import PlainTextResponse, RedirectResponse
 from sqlmodel import Session
 
-from kb.entries import evidence, library, spoken
-from kb.entries.library import EntryPage
-from kb.entries.model import Fix, Swap
-from kb.entries.outcomes import Evidence
+from kb.entries import library
 from kb.errors import KitloreError, Problem
 from kb.faults import attempts, closing, photos, views
 from kb.faults.views import FaultPage
@@ -21,10 +18,10 @@ from kb.gear import shows
 from kb.records import session as units
 from kb.records.kinds import CauseKind, FaultState
 from kb.records.workspace import Workspace
-from kb.web import depends, failures, pages
+from kb.web import depends, failures, fixing, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.routes import search
-from kb.web.shown import FaultView, FixStep
+from kb.web.shown import FaultView
 
 router = APIRouter(include_in_schema=False)
 _FITTING = 4
@@ -138,7 +135,11 @@ def _view(
     return FaultView(
         fault=found,
         entry=followed,
-        fixes=_fixes(session, followed, found, now, place.settings.hold_days) if followed else (),
+        fixes=fixing.steps(
+            session, followed, now, place.settings.hold_days, _ended(found, followed.line.slug)
+        )
+        if followed
+        else (),
         fitting=tuple(hit for hit in hits if hit.kind == "entry")[:_FITTING],
         show=shows.next_show(session, now),
         minutes=shows.minutes_to_air(session, now),
@@ -154,28 +155,6 @@ def _stands(found: FaultPage) -> str:
     return "-".join(map(str, [found.version, *(one.version for one in found.attempts)]))
 
 
-def _fixes(
-    session: Session, followed: EntryPage, found: FaultPage, now: datetime, hold_days: int
-) -> tuple[FixStep, ...]:
-    """Return the fixes of the entry that is followed, with what is known of each."""
-    key = library.entry_by(session, followed.line.slug).key
-    behind = evidence.of_entries(session, [key], now, hold_days).get(key, {})
-    ended = {
-        one.fix: one.outcome
-        for one in found.attempts
-        if one.entry == followed.line.slug and not one.struck
-    }
-    entry = followed.entry
-    offered: list[tuple[str, Fix | Swap]] = [(fix.key, fix) for fix in entry.fixes]
-    offered += [(attempts.SWAP, entry.swap)] if entry.swap else []
-    return tuple(
-        FixStep(
-            key=name,
-            title=fix.title,
-            price=spoken.price(fix),
-            evidence=behind.get(name, Evidence()).in_words(),
-            section=fix.section,
-            done=ended.get(name, ""),
-        )
-        for name, fix in offered
-    )
+def _ended(found: FaultPage, slug: str) -> dict[str, str]:
+    """Return how each fix of an entry ended on a fault, by key."""
+    return {one.fix: one.outcome for one in found.attempts if one.entry == slug and not one.struck}

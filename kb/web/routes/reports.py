@@ -24,7 +24,7 @@ from kb.web.shown import LogPage
 
 router = APIRouter(include_in_schema=False)
 Photo = Annotated[UploadFile | None, File()]
-_FIELDS = ("item", "place", "end", "effect", "minutes_lost", "client_key")
+_FIELDS = ("item", "place", "end", "effect", "minutes_lost", "entry", "client_key")
 
 
 @router.get("/log")
