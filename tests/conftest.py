@@ -135,6 +135,18 @@ def demo_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def demo_copy(demo_made: Path) -> Callable[[Path], Path]:
+    """Return what copies the invented studio to a folder, as one lies there that nobody uses."""
+    unused = shutil.ignore_patterns("*.db-wal", "*.db-shm")
+
+    def copied(folder: Path) -> Path:
+        shutil.copytree(demo_made, folder, ignore=unused)
+        return folder
+
+    return copied
+
+
+@pytest.fixture(scope="session")
 def demo_engine(demo_made: Path) -> Iterator[Engine]:
     """An engine on the invented studio's base; for reading only."""
     opened = opening.open_engine(workspace.opened(demo_made))

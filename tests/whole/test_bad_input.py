@@ -1,11 +1,10 @@
 """What people paste, scan and mistype, by the real commands: kept, or refused in a sentence."""
 
 import os
-import shutil
 import sqlite3
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -14,6 +13,8 @@ from calls import Result, called
 from fault_builders import an_entry_text
 
 from kb.gear import codes
+
+Copy = Callable[[Path], Path]
 
 pytestmark = pytest.mark.slow
 
@@ -24,10 +25,8 @@ COMBINED = "gru\u0308n und rot"  # in two parts; kept in one, Unicode Standard A
 
 
 @pytest.fixture(scope="module")
-def shared(demo_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("input") / "studio"
-    shutil.copytree(demo_made, folder)
-    return folder
+def shared(demo_copy: Copy, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return demo_copy(tmp_path_factory.mktemp("input") / "studio")
 
 
 @pytest.fixture

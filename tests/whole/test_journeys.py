@@ -1,10 +1,9 @@
 """What a crew does, on the invented studio by the real commands: each item, each fault."""
 
 import os
-import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -21,14 +20,15 @@ from kb.records.tables.gear import Item
 
 FAULTS = {fault.number: fault for fault in told.load().faults}
 
+Copy = Callable[[Path], Path]
+
 pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
-def studio(demo_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def studio(demo_copy: Copy, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """A copy of the invented studio that the journeys of this file share."""
-    folder = tmp_path_factory.mktemp("journeys") / "studio"
-    shutil.copytree(demo_made, folder)
+    folder = demo_copy(tmp_path_factory.mktemp("journeys") / "studio")
     yield folder
     assert not (folder / "kitlore.log").exists(), (folder / "kitlore.log").read_text()
 

@@ -2,12 +2,14 @@
 
 import json
 import os
-import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+Copy = Callable[[Path], Path]
 
 pytestmark = pytest.mark.slow
 
@@ -29,10 +31,8 @@ NEVER = {"alembic", "fastapi", "starlette", "uvicorn", "jinja2"}
 
 
 @pytest.fixture(scope="module")
-def studio(demo_made: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("start") / "studio"
-    shutil.copytree(demo_made, folder)
-    return folder
+def studio(demo_copy: Copy, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return demo_copy(tmp_path_factory.mktemp("start") / "studio")
 
 
 def loaded(studio: Path, *words: str) -> set[str]:
@@ -51,10 +51,9 @@ def loaded(studio: Path, *words: str) -> set[str]:
 
 
 def test_a_cold_search_loads_no_database_layer_and_nothing_heavy(
-    demo_made: Path, tmp_path: Path
+    demo_copy: Copy, tmp_path: Path
 ) -> None:
-    studio = tmp_path / "studio"
-    shutil.copytree(demo_made, studio)
+    studio = demo_copy(tmp_path / "studio")
     for words in (("find", "no sound"), ("find", "no sound", "--json")):
         modules = loaded(studio, *words)
         assert "whoosh" in modules
