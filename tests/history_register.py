@@ -4,19 +4,21 @@ Whoever adds such a function adds it here, or `whole/test_history.py` fails: wit
 writes; by its name, if it reads or is a part of one that writes and stands here.
 """
 
+import io
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from builders import a_cable, a_drive, a_model, a_place, an_item
 from fault_builders import a_fault, a_try, an_entry, an_entry_text
+from PIL import Image
 from sqlmodel import Session
 
 from kb.crew import people
 from kb.entries import folders, library
 from kb.exchange import tables
-from kb.faults import attempts, closing, log
-from kb.gear import drives, items, links, loans, models, places, shows, spares, upkeep
+from kb.faults import attempts, closing, log, photos
+from kb.gear import drives, items, links, loans, models, places, shows, spares, swapping, upkeep
 from kb.records.kinds import EntryStatus, Outcome
 from kb.search import unanswered
 
@@ -77,6 +79,13 @@ def _joined(cable: str) -> dict[str, str]:
     return {"cable": cable, **ends}
 
 
+def a_picture() -> bytes:
+    """Return a small picture."""
+    file = io.BytesIO()
+    Image.new("RGB", (4, 3), "navy").save(file, "PNG")
+    return file.getvalue()
+
+
 WRITES: Mapping[str, Act] = {
     "crew.people.add_person": lambda s, _f: people.add_person(s, {"name": "K.L."}),
     "crew.people.change_person": lambda s, _f: people.change_person(s, "A.K.", {"role": "lead"}),
@@ -106,6 +115,7 @@ WRITES: Mapping[str, Act] = {
     "gear.links.disconnect": lambda s, _f: links.disconnect(s, "HD-01", AT),
     "gear.links.replace_cable": lambda s, _f: links.replace_cable(s, "HD-01", "HD-02", AT),
     "gear.links.change_link": lambda s, _f: links.change_link(s, 1, {"to_port": "in 2"}),
+    "gear.swapping.swap_item": lambda s, _f: swapping.swap_item(s, "VC-01", "VC-02", AT),
     "gear.shows.add_show": lambda s, _f: shows.add_show(s, {"title": "x", "air_at": AT}),
     "gear.shows.change_show": lambda s, _f: shows.change_show(s, 1, {"ends_at": AT}),
     "gear.shows.cancel_show": lambda s, _f: shows.cancel_show(s, 1, AT),
@@ -140,6 +150,10 @@ WRITES: Mapping[str, Act] = {
         s, 1, {"kind": "handling", "note": "pulled out"}, AT
     ),
     "faults.closing.reopen_fault": lambda s, _f: closing.reopen_fault(s, 2, AT),
+    "faults.photos.keep_photo": lambda s, folder: photos.keep_photo(s, folder, 1, a_picture(), AT),
+    "faults.photos.take_down_photo": lambda s, folder: photos.take_down_photo(
+        s, 1, photos.keep_photo(s, folder, 1, a_picture(), AT), AT
+    ),
     "entries.library.save_entry": lambda s, _f: library.save_entry(s, an_edited_text(), AT),
     "entries.library.set_status": lambda s, _f: library.set_status(
         s, "display-no-signal", EntryStatus.WITHDRAWN
@@ -182,7 +196,10 @@ READS = frozenset(
         "entries.library.texts",
         "exchange.tables.give_out",
         "faults.cures.cures_of",
+        "faults.drafting.draft_of",
         "faults.log.fault_by",
+        "faults.photos.content_of",
+        "faults.photos.photos_of",
         "faults.standing.attempts",
         "faults.standing.verdict",
         "faults.usual.usual",
@@ -197,7 +214,10 @@ READS = frozenset(
         "gear.lookup.items",
         "gear.lookup.model",
         "gear.lookup.place",
+        "gear.lookup.place_of_code",
         "gear.pages.item_page",
+        "gear.paths.link_by",
+        "gear.paths.links_now",
         "gear.paths.links_of",
         "gear.paths.path_down",
         "gear.paths.path_up",

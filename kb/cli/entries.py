@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
-from kb.cli import desk, failures, output
+from kb.cli import desk, entries_wanted, failures, output
 from kb.cli.options import Json, Seen
 from kb.entries.words import Area
 from kb.errors import NotFoundError
@@ -29,12 +29,10 @@ def add_to(app: typer.Typer) -> None:
         ("withdraw", withdraw),
         ("accept", accept),
         ("revisions", revisions),
-        ("draft", draft),
         ("starter", starter),
-        ("wanted", wanted),
-        ("answer", answer),
     ):
         group.command(name)(command)
+    entries_wanted.add_to(group)
     app.add_typer(group, name="entries")
 
 
@@ -203,17 +201,6 @@ def revisions(
         output.table((">No", "When", "By", "Why"), rows, "No revision.")
 
 
-def draft(fault: Annotated[int, typer.Argument(help="A closed fault's number.", min=1)]) -> None:
-    """Print a closed fault as the draft of an entry.
-
-    Example: kitlore entries draft 87
-    """
-    from kb.faults import drafting
-
-    with desk.reading(desk.chosen()) as session:
-        typer.echo(drafting.draft_of(session, fault), nl=False)
-
-
 def starter(as_json: Json = False) -> None:
     """Take in what this version of kitlore ships.
 
@@ -232,40 +219,6 @@ def starter(as_json: Json = False) -> None:
         output.as_json(taken)
     else:
         _report(taken, told)
-
-
-def wanted(as_json: Json = False) -> None:
-    """List what was searched and not found, most asked first.
-
-    Example: kitlore entries wanted
-    """
-    from kb.search import unanswered
-
-    place = desk.chosen()
-    with desk.reading(place) as session:
-        lines = unanswered.wanted(session)
-    if as_json:
-        output.as_json(lines)
-        return
-    rows = [(x.times, output.local(x.last_at, place.settings.timezone), x.query) for x in lines]
-    output.table((">Times", "Last", "Searched"), rows, "Every search found something.")
-
-
-def answer(
-    query: Annotated[
-        str, typer.Argument(help="The search, as 'entries wanted' shows it.", metavar="QUERY")
-    ],
-    slug: Slug,
-) -> None:
-    """Say that an entry answers a search now: it leaves the list.
-
-    Example: kitlore entries answer "prompter speed" prompter-speed
-    """
-    from kb.search import unanswered
-
-    with desk.writing(desk.chosen()) as session:
-        times = unanswered.answer(session, query, slug)
-    output.say(f"'{query}', asked {output.counted(times, 'time')}, is answered by {slug}.")
 
 
 def _set_status(slug: str, status: EntryStatus, seen: int | None) -> None:

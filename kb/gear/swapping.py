@@ -5,7 +5,7 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from kb.errors import ConflictError
-from kb.gear import links, lookup, placing
+from kb.gear import links, loans, lookup, placing
 from kb.records import journal
 from kb.records.kinds import ItemState
 from kb.records.tables.gear import Item, Place
@@ -29,7 +29,7 @@ def swap_item(
 
     Raises:
         ConflictError: Changed since it was seen, both are one, or the spare isn't fit or is
-            joined to something itself.
+            joined to something itself, or away.
         NotFoundError: One of them is unknown.
     """
     out = journal.for_change(session, Item, lookup.item(session, typed).key, seen)
@@ -50,6 +50,8 @@ def _require_possible(session: Session, out: Item, into: Item) -> None:
         raise ConflictError(f"{out.name} can't take its own place. Name another one.")
     if into.state not in (ItemState.FIT, ItemState.DOUBTFUL):
         raise ConflictError(f"{into.name} is {into.state}. Name one that is fit.")
+    if any(loan.back_at is None for loan in loans.loans_of(session, into.code)):
+        raise ConflictError(f"{into.name} is away on loan. Name one that is here.")
     if _open_links(session, into.key):
         raise ConflictError(f"{into.name} is joined to something. Disconnect it first.")
 
