@@ -6,9 +6,10 @@ from typing import Annotated
 import typer
 
 from kb import clock
-from kb.cli import output
+from kb.cli import desk, output
 from kb.errors import StorageError
 from kb.records import workspace
+from kb.records.workspace import Workspace
 
 DEFAULT = Path("thrennow-house")
 
@@ -33,20 +34,35 @@ def demo(
         output.say(f"The studio is in {folder} already. Nothing was changed.")
     else:
         _build(folder)
-    output.say("Three things to try:")
-    for who, call in _TRIES:
-        output.say(f"- {who}: kitlore -w {folder} {call}")
-    if not no_serve:
-        from kb.cli import serve
+    if no_serve:
+        output.say("Three things to try:")
+        for who, call in _CALLS:
+            output.say(f"- {who}: kitlore -w {folder} {call}")
+        return
+    from kb.cli import serve
 
-        serve.run(workspace.opened(folder), port)
+    place = workspace.opened(folder)
+    serve.run(place, port, _ways(place))
 
 
-_TRIES = (
-    ("the tech", 'log CC-05 "five is greenish since power-up"'),
-    ("somebody new", 'find "everything looks pink"'),
+_CALLS = (
+    ("the tech", 'log CC-05 "everything looks pink"'),
+    ("somebody new", 'find "no sound from the guest"'),
     ("the lead", "review models"),
 )
+
+
+def _ways(place: Workspace) -> tuple[tuple[str, str], ...]:
+    """Return what each of the three may try on the pages."""
+    from kb.gear import pages
+
+    with desk.reading(place) as session:
+        code = pages.item_page(session, "CC-05").line.code
+    return (
+        ("the tech, as if the label was scanned, press 'Something is wrong'", f"/{code}"),
+        ("somebody new, in the middle of a set-up", "/?q=everything+looks+pink"),
+        ("the lead, before buying", "/review"),
+    )
 
 
 def _build(folder: Path) -> None:

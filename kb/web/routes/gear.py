@@ -24,6 +24,7 @@ _WAYS = (
     ("Loans", "/loans"),
     ("Spares", "/spares"),
     ("Services due", "/services"),
+    ("People", "/people"),
 )
 _FILTERS = ("state", "equipment_class", "model", "place", "text")
 

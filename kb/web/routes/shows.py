@@ -1,6 +1,6 @@
 """Recording dates: coming and past, planned, changed, called off."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
@@ -32,7 +32,7 @@ def listed(request: Request, session: Reading, place: Place, now: Now) -> Respon
     page = ListPage(
         title=title,
         columns=("On air", "Show", "Kind", "Where", "Called off"),
-        rows=tuple(_row(one, place) for one in (*coming, *past)),
+        rows=tuple(_row(one, place, now) for one in (*coming, *past)),
         empty="No show yet.",
         ways=(("Plan a show", "/shows/new"),),
     )
@@ -96,7 +96,7 @@ def reinstated(request: Request, number: int, form: Form, now: Now, session: Rea
     return forms.done(request, now, form, page, act, "/shows")
 
 
-def _values(form: dict[str, str], place: Workspace, now: Any) -> dict[str, Any]:  # noqa: ANN401
+def _values(form: dict[str, str], place: Workspace, now: datetime) -> dict[str, Any]:
     """Return what was typed, its times parsed in the workspace's zone."""
     values: dict[str, Any] = forms.values(form, ("title", "kind", "place"))
     for name in _TIMES:
@@ -105,14 +105,16 @@ def _values(form: dict[str, str], place: Workspace, now: Any) -> dict[str, Any]:
     return values if values["air_at"] else {k: v for k, v in values.items() if k != "air_at"}
 
 
-def _row(line: ShowLine, place: Workspace) -> tuple[Cell, ...]:
+def _row(line: ShowLine, place: Workspace, now: datetime) -> tuple[Cell, ...]:
     off = f"/shows/{line.number}/cancel"
+    told = "called off: take it back" if line.cancelled_at else "call it off"
+    open_still = line.air_at >= now or line.cancelled_at
     return (
         Cell(f"{line.air_at.astimezone(place.settings.timezone):%Y-%m-%d %H:%M}"),
         Cell(line.title, f"/shows/{line.number}/change"),
         Cell(line.kind),
         Cell(line.place or ""),
-        Cell("called off: take it back" if line.cancelled_at else "call it off", off),
+        Cell(told, off) if open_still else Cell(""),
     )
 
 
