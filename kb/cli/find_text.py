@@ -6,7 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from kb.cli import output
-from kb.entries.outcomes import Evidence
+from kb.entries import outcomes
 from kb.search.listing import Hit
 from kb.search.query import Answer
 
@@ -67,7 +67,11 @@ def _fix(mark: str, fix: Mapping[str, Any], now: datetime) -> None:
     times = lasting(fix["takes_s"])
     if fix.get("at_worst_s"):
         times += f", at worst {lasting(fix['at_worst_s'])}"
-    told = [times, _INTERRUPTS.get(fix.get("disruption", ""), ""), _evidence(fix["evidence"], now)]
+    told = [
+        times,
+        _INTERRUPTS.get(fix.get("disruption", ""), ""),
+        outcomes.kept_in_words(fix["evidence"], now),
+    ]
     output.say("; ".join(filter(None, told)), "   ")
     _lines(fix)
 
@@ -95,17 +99,6 @@ def lasting(seconds: float) -> str:
     minutes, rest = divmod(round(seconds), 60)
     parts = [f"{minutes} min"] if minutes else []
     return " ".join(parts + ([f"{rest} s"] if rest or not minutes else []))
-
-
-def _evidence(kept: Mapping[str, Any], now: datetime) -> str:
-    last = kept["last_on"]
-    evidence = Evidence(
-        kept["tried"],
-        kept["worked"],
-        tuple(datetime.fromisoformat(end) for end in kept["pending"]),
-        datetime.fromisoformat(last) if last else None,
-    )
-    return evidence.at(now).in_words()
 
 
 def _other(hit: Hit, zone: ZoneInfo) -> str:

@@ -1,8 +1,9 @@
 """Whether a fix held: the rule behind the evidence, without a database."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from typing import Any
 
 from kb.records.kinds import Outcome
 
@@ -62,6 +63,23 @@ class Evidence:
         if self.pending:
             parts.append(f"{len(self.pending)} worked, too young to count")
         return ", ".join([*parts, f"last on {self.last_on:%Y-%m-%d}"])
+
+
+def kept_in_words(kept: Mapping[str, Any], now: datetime) -> str:
+    """Return evidence as it's told, from the form that the search index keeps it in.
+
+    Args:
+        kept: `tried`, `worked`, `pending` and `last_on`, times in ISO 8601.
+        now: The time now: what was pending when it was kept may have held since.
+    """
+    last = kept["last_on"]
+    evidence = Evidence(
+        kept["tried"],
+        kept["worked"],
+        tuple(datetime.fromisoformat(end) for end in kept["pending"]),
+        datetime.fromisoformat(last) if last else None,
+    )
+    return evidence.at(now).in_words()
 
 
 def weigh(

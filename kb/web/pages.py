@@ -12,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from kb import __version__, clock
-from kb.entries import inline
+from kb.entries import inline, outcomes
 from kb.gear import codes
 from kb.records.workspace import Workspace
 from kb.web import depends
@@ -56,6 +56,7 @@ def environment(zone: ZoneInfo) -> Environment:
         "clock": _told(zone, "%H:%M"),
         "lasting": lasting,
         "code": codes.shown,
+        "evidence": outcomes.kept_in_words,
         "inline": lambda text: Markup(inline.inline_html(text)),  # noqa: S704 - raw HTML is off
     }
     return made

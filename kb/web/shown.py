@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import ClassVar
 
 from kb.entries.library import EntryPage
@@ -42,6 +43,7 @@ class SearchPage:
         recent: The newest faults; told where nothing was typed.
         show: The next show, or the one on air.
         minutes: Minutes till it's on air; None without a show.
+        now: The time now, for evidence that is still young.
     """
 
     query: str
@@ -52,6 +54,7 @@ class SearchPage:
     recent: tuple[FaultLine, ...]
     show: ShowLine | None
     minutes: int | None
+    now: datetime
 
     def of(self, kind: str) -> tuple[Hit, ...]:
         """Return the hits of a kind."""

@@ -73,4 +73,5 @@ def _page(
         else views.fault_lines(session, now, place.settings.hold_days, limit=_RECENT),
         show=shows.next_show(session, now),
         minutes=shows.minutes_to_air(session, now),
+        now=now,
     )
