@@ -197,6 +197,7 @@ READS = frozenset(
         "exchange.tables.give_out",
         "faults.cures.cures_of",
         "faults.drafting.draft_of",
+        "faults.frequent.frequent",
         "faults.log.fault_by",
         "faults.photos.content_of",
         "faults.photos.photos_of",

@@ -88,6 +88,7 @@ def fault_lines(  # noqa: PLR0913 - each narrows the list
     *,
     state: FaultState | None = None,
     item: str | None = None,
+    place: str | None = None,
     limit: int = 50,
     offset: int = 0,
 ) -> tuple[FaultLine, ...]:
@@ -99,16 +100,21 @@ def fault_lines(  # noqa: PLR0913 - each narrows the list
         hold_days: For how many days a fix must hold.
         state: Only those in this state.
         item: Only those seen on, or caused by, the item of this name or code.
+        place: Only those seen at the place of this name, code or path, or within it.
         limit: How many at most.
         offset: How many to leave out first.
 
     Raises:
-        NotFoundError: The item is unknown.
+        ConflictError: Several places have that name.
+        NotFoundError: The item or the place is unknown.
     """
     query = select(Fault).where(col(Fault.merged_into_id).is_(None))
     if item is not None:
         key = lookup.item(session, item).key
         query = query.where((Fault.seen_item_id == key) | (Fault.cause_item_id == key))
+    if place is not None:
+        within = lookup.Tree(session).within(lookup.place(session, place).key)
+        query = query.where(col(Fault.seen_place_id).in_(within))
     query = _in_state(query, state, now - timedelta(days=hold_days))
     query = query.order_by(col(Fault.noticed_at).desc(), col(Fault.id).desc())
     found = session.scalars(query.limit(limit).offset(offset)).all()

@@ -6,8 +6,10 @@ from datetime import datetime
 from typing import ClassVar
 
 from kb.entries.library import EntryPage
+from kb.entries.model import Section
 from kb.errors import Problem
 from kb.faults.cures import CureLine
+from kb.faults.frequent import FrequentLine
 from kb.faults.photos import PhotoLine
 from kb.faults.usual import UsualLine
 from kb.faults.views import FaultLine, FaultPage
@@ -40,7 +42,9 @@ class SearchPage:
         item: The code or name of the thing at hand.
         hits: What was found: entries, items, faults.
         confident: Whether an entry listed is likely to be the answer.
+        place: The room that recent and frequent faults are told of; empty for all.
         recent: The newest faults; told where nothing was typed.
+        frequent: Entries that were needed often lately.
         show: The next show, or the one on air.
         minutes: Minutes till it's on air; None without a show.
         now: The time now, for evidence that is still young.
@@ -49,9 +53,11 @@ class SearchPage:
     query: str
     area: str
     item: str
+    place: str
     hits: tuple[Hit, ...]
     confident: bool
     recent: tuple[FaultLine, ...]
+    frequent: tuple[FrequentLine, ...]
     show: ShowLine | None
     minutes: int | None
     now: datetime
@@ -125,7 +131,7 @@ class FixStep:
     title: str
     price: str
     evidence: str
-    section: object
+    section: Section
     done: str
 
 
@@ -163,3 +169,22 @@ class ScreenPage:
     """Who can sit at this screen."""
 
     names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class StepPage:
+    """One step of a fix, on a page of its own.
+
+    Attributes:
+        fault: The fault's number.
+        entry: The entry's slug.
+        fix: The fix.
+        step: Which step, from 1.
+        last: How many there are.
+    """
+
+    fault: int
+    entry: str
+    fix: FixStep
+    step: int
+    last: int

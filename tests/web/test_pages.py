@@ -19,6 +19,7 @@ LOOKED_AT = (
     "/faults?state=closed&item=RC-02", "/faults?offset=50", "/faults/87/correct", "/review",
     "/health", "/screen", "/CC-05/change", "/CC-05/move", "/CC-05/state", "/CC-05/lend",
     "/CC-05/swap", "/CC-05/merge", "/CC-05/merge?into=CC-06", "/CC-05/history",
+    "/?place=Rack room", "/?q=hum&area=Audio&item=AM-01", "/faults/6/steps/replug/1",
 )  # fmt: skip
 
 
@@ -33,7 +34,7 @@ def test_a_page_answers_with_one_heading(path: str, looking: TestClient) -> None
 
 UNKNOWN = (
     "/ZZ-99", "/ZZ-99/change", "/K7M4XX", "/faults/9999", "/faults/99999999999999999999",
-    "/links/9999", "/links/99999999999999999999", "/shows/9999/change", "/people/nobody/change",
+    "/links/9999", "/faults/6/steps/replug/99", "/faults/6/steps/nothing/1", "/?place=nowhere", "/links/99999999999999999999", "/shows/9999/change", "/people/nobody/change",
     "/gear/models/nothing/change", "/places/nowhere", "/gear?place=nowhere", "/gear?state=lost",
     "/faults?item=ZZ-99", "/faults?state=lost", "/review?since=soon", "/photos/none",
 )  # fmt: skip

@@ -23,6 +23,7 @@ from kb.search import told
 from kb.web import depends
 from kb.web.depends import Now, Place, Reading
 from kb.web.routes import search
+from kb.web.routes.search import Asked
 
 PROBLEM = {
     "description": "A problem document (RFC 9457): what is wrong, field by field, and the mend.",
@@ -55,7 +56,7 @@ def find(
     session: Reading, place: Place, now: Now, q: str, area: str = "", item: str = ""
 ) -> dict[str, Any]:
     """Search by what is seen or heard."""
-    return told.plain(search.ask(session, place, now, (q, area, item)))
+    return told.plain(search.ask(session, place, now, Asked(q, area, item)))
 
 
 @router.get("/items")

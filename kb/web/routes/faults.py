@@ -11,7 +11,7 @@ from fastapi.responses import PlainTextResponse, RedirectResponse
 from sqlmodel import Session
 
 from kb.entries import library
-from kb.errors import KitloreError, Problem
+from kb.errors import KitloreError, NotFoundError, Problem
 from kb.faults import attempts, closing, photos, views
 from kb.faults.views import FaultPage
 from kb.gear import shows
@@ -21,7 +21,8 @@ from kb.records.workspace import Workspace
 from kb.web import depends, failures, fixing, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.routes import search
-from kb.web.shown import FaultView
+from kb.web.routes.search import Asked
+from kb.web.shown import FaultView, StepPage
 
 router = APIRouter(include_in_schema=False)
 _FITTING = 4
@@ -34,6 +35,19 @@ def fault(
 ) -> Response:
     """Show a fault; `entry` follows another entry than the one that is kept."""
     return pages.show(request, "fault.html", _view(session, place, now, number, entry=entry))
+
+
+@router.get("/faults/{number}/steps/{fix}/{step}")
+def one_step(
+    request: Request, number: int, fix: str, step: int, session: Reading, place: Place, now: Now
+) -> Response:
+    """Show one step of a fix alone, in large letters."""
+    view = _view(session, place, now, number, entry=request.query_params.get("entry", ""))
+    found = next((one for one in view.fixes if one.key == fix), None)
+    if found is None or view.entry is None or not 1 <= step <= len(found.section.steps):
+        raise NotFoundError("step", f"{fix}, {step}", "Go back to the fault.")
+    page = StepPage(number, view.entry.line.slug, found, step, len(found.section.steps))
+    return pages.show(request, "step.html", page)
 
 
 @router.get("/faults/{number}/version")
@@ -130,7 +144,7 @@ def _view(
     slug = entry or found.line.entry
     followed = library.entry_page(session, slug) if slug else None
     is_open = found.line.state is FaultState.OPEN
-    asked = (found.line.text, "", found.line.code)
+    asked = Asked(found.line.text, item=found.line.code)
     hits = search.ask(session, place, now, asked).hits if is_open and not followed else ()
     return FaultView(
         fault=found,
