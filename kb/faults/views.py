@@ -160,7 +160,7 @@ def _lines(
     wanted = {key for one in found for key in (one.seen_item_id, one.cause_item_id) if key}
     items = {one.key: one for one in session.scalars(select(Item).where(col(Item.id).in_(wanted)))}
     slugs = _slugs(session, {one.entry_id for one in found if one.entry_id})
-    tree = lookup.Tree(session, retired=True)
+    tree = lookup.Tree(session, retired=True, of={one.seen_place_id for one in found})
     hold = timedelta(days=hold_days)
     return tuple(
         FaultLine(

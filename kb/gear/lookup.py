@@ -5,6 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
+from sqlalchemy import Select
+from sqlalchemy import select as sql_select
 from sqlmodel import Session, col, select
 
 from kb.checking import clean_text
@@ -110,14 +112,24 @@ def place_of_code(session: Session, typed: str) -> str | None:
 
 
 class Tree:
-    """The places in use, read once; those out of use too where history is asked."""
+    """Places in use, read once; those out of use too where history is asked.
 
-    def __init__(self, session: Session, *, retired: bool = False) -> None:
+    Args:
+        session: The unit of work.
+        retired: Whether those out of use are read too.
+        of: Only these places and what they lie in; all of them where it's left out.
+    """
+
+    def __init__(
+        self, session: Session, *, retired: bool = False, of: Iterable[int | None] | None = None
+    ) -> None:
         wanted = select(col(Place.id), Place.name, Place.parent_id).where(
             col(Place.merged_into_id).is_(None)
         )
         if not retired:
             wanted = wanted.where(col(Place.retired_at).is_(None))
+        if of is not None:
+            wanted = wanted.where(col(Place.id).in_(_upwards({key for key in of if key})))
         self.places = tuple(Node(*row) for row in session.execute(wanted))
         self._by_key = {one.key: one for one in self.places}
         self._paths: dict[int, str] = {}
@@ -161,6 +173,19 @@ def by_key(session: Session, table: type[RowT], key: int) -> RowT:
     while found.merged_into_id is not None:
         found = session.get_one(table, found.merged_into_id)
     return found
+
+
+def _upwards(keys: Iterable[int]) -> Select[tuple[int]]:
+    """Ask for the keys of places and of all that they lie in."""
+    found = (
+        sql_select(col(Place.id).label("key"), col(Place.parent_id).label("above"))
+        .where(col(Place.id).in_(keys))
+        .cte("upwards", recursive=True)
+    )
+    above = sql_select(col(Place.id), col(Place.parent_id)).join(
+        found, found.c.above == col(Place.id)
+    )
+    return sql_select(found.union(above).c.key)
 
 
 def _item_named(session: Session, typed: str) -> Item | None:

@@ -16,6 +16,7 @@ from kb.records.tables.gear import Code, Item, Model
 
 SERVICES = 5
 SPARES = 5
+_FEW_PLACES = 200
 
 
 @dataclass(frozen=True)
@@ -71,12 +72,11 @@ def item_page(session: Session, typed: str) -> ItemPage:
         NotFoundError: No item has it.
     """
     item = lookup.item(session, typed)
-    tree = lookup.Tree(session)
     model = session.get(Model, item.model_id) if item.model_id is not None else None
-    near = _ready_of_model(session, item, tree)
+    near = _ready_of_model(session, item)
     codes = select(Code.code).where(Code.item_id == item.key).order_by(col(Code.drawn_at))
     return ItemPage(
-        line=views.lines_of(session, [item.code], tree)[0],
+        line=views.lines_of(session, [item.code])[0],
         version=item.version,
         serial=item.serial,
         in_service=item.in_service,
@@ -90,12 +90,12 @@ def item_page(session: Session, typed: str) -> ItemPage:
         loan=next((loan for loan in loans.loans_of(session, item.code) if not loan.back_at), None),
         services=upkeep.services_of(session, item.code, SERVICES),
         links=paths.links_of(session, item.code),
-        spares=views.lines_of(session, near[:SPARES], tree),
+        spares=views.lines_of(session, near[:SPARES]),
         spares_ready=len(near),
     )
 
 
-def _ready_of_model(session: Session, item: Item, tree: lookup.Tree) -> list[str]:
+def _ready_of_model(session: Session, item: Item) -> list[str]:
     """Return the codes of the items of the same model that lie ready, the nearest first."""
     if item.model_id is None:
         return []
@@ -104,9 +104,14 @@ def _ready_of_model(session: Session, item: Item, tree: lookup.Tree) -> list[str
             *readiness.ready(None), Item.model_id == item.model_id, Item.id != item.key
         ),
     ).all()
+    places = {place for _code, _name, place in found}
+    # A few are read with what they lie in; for many it's quicker to read all there are.
+    few = None if len(places) > _FEW_PLACES else {item.place_id, *places}
+    tree = lookup.Tree(session, of=few)
     around = tree.above(item.place_id) if item.place_id is not None else []
-    steps = {place: _steps(around, tree, place) for _code, _name, place in found}
-    return [code for code, _name, place in sorted(found, key=lambda row: (steps[row[2]], row[1]))]
+    steps = {place: _steps(around, tree, place) for place in places}
+    nearest = sorted(found, key=lambda row: (steps[row[2]], row[1]))
+    return [code for code, _name, _place in nearest]
 
 
 def _steps(around: list[int], tree: lookup.Tree, place: int | None) -> int:

@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from sqlalchemy import ColumnElement, ScalarSelect, exists
-from sqlmodel import Session, col, or_, select
+from sqlmodel import Session, col, select
 
 from kb.gear import loans, lookup, paths
 from kb.records.kinds import ItemState
@@ -17,15 +17,12 @@ def ready(at: datetime | None) -> list[ColumnElement[bool]]:
     Args:
         at: As it was at that time; as it is where it's None.
     """
-    joined = or_(
-        col(Link.cable_id) == Item.id,
-        col(Link.from_item_id) == Item.id,
-        col(Link.to_item_id) == Item.id,
-    )
+    # One question for each end: of three in one, SQLite makes a list of links for each item.
+    ends = (Link.cable_id, Link.from_item_id, Link.to_item_id)
     return [
         col(Item.merged_into_id).is_(None),
         (col(Item.state) if at is None else _state(at)) == ItemState.FIT,
-        ~exists().where(joined, paths.during(at)),
+        *(~exists().where(col(end) == Item.id, paths.during(at)) for end in ends),
         ~exists().where(col(Loan.item_id) == Item.id, loans.away(at)),
     ]
 

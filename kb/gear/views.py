@@ -100,9 +100,8 @@ def item_lines(
         InvalidError: A field is wrong.
         NotFoundError: The model or the place is unknown.
     """
-    tree = lookup.Tree(session)
-    wanted = _lines(_conditions(session, check(ItemFilter, values), tree))
-    return _shown(session, wanted.limit(limit).offset(offset), tree)
+    wanted = _lines(_conditions(session, check(ItemFilter, values)))
+    return _shown(session, wanted.limit(limit).offset(offset))
 
 
 def item_count(session: Session, values: Mapping[str, Any]) -> int:
@@ -118,14 +117,14 @@ def item_count(session: Session, values: Mapping[str, Any]) -> int:
         NotFoundError: The model or the place is unknown.
     """
     draft = check(ItemFilter, values)
-    conditions = _conditions(session, draft, lookup.Tree(session))
+    conditions = _conditions(session, draft)
     counted = select(func.count()).select_from(Item).outerjoin(Model, _OF_MODEL)
     return int(session.scalars(counted.where(*conditions)).one())
 
 
-def lines_of(session: Session, codes: Sequence[str], tree: lookup.Tree) -> tuple[ItemLine, ...]:
+def lines_of(session: Session, codes: Sequence[str]) -> tuple[ItemLine, ...]:
     """Return the items that bear some codes, in their order."""
-    found = _shown(session, _lines([col(Item.code).in_(codes)]), tree)
+    found = _shown(session, _lines([col(Item.code).in_(codes)]))
     return tuple(sorted(found, key=lambda line: codes.index(line.code)))
 
 
@@ -185,9 +184,7 @@ _OF_MODEL = col(Item.model_id) == Model.id
 _IN_USE = col(Item.state) != ItemState.RETIRED
 
 
-def _conditions(
-    session: Session, draft: ItemFilter, tree: lookup.Tree
-) -> list[ColumnElement[bool]]:
+def _conditions(session: Session, draft: ItemFilter) -> list[ColumnElement[bool]]:
     """Return what must hold of an item, and of its model, to be listed."""
     state = _IN_USE if draft.state is None else col(Item.state) == draft.state
     found = [state, col(Item.merged_into_id).is_(None)]
@@ -196,7 +193,7 @@ def _conditions(
     if draft.model is not None:
         found.append(col(Item.model_id) == lookup.model(session, draft.model).key)
     if draft.place is not None:
-        within = tree.within(lookup.place(session, draft.place).key)
+        within = lookup.Tree(session).within(lookup.place(session, draft.place).key)
         found.append(col(Item.place_id).in_(within))
     for word in (draft.text or "").split():
         name = col(Item.name_folded).contains(folded(word), autoescape=True)
@@ -221,9 +218,9 @@ def _lines(conditions: Iterable[ColumnElement[bool]]) -> Select[*tuple[Any, ...]
     )
 
 
-def _shown(
-    session: Session, wanted: Select[*tuple[Any, ...]], tree: lookup.Tree
-) -> tuple[ItemLine, ...]:
+def _shown(session: Session, wanted: Select[*tuple[Any, ...]]) -> tuple[ItemLine, ...]:
+    rows = session.execute(wanted).all()
+    tree = lookup.Tree(session, of={row.place_id for row in rows})
     return tuple(
         ItemLine(
             code=code,
@@ -235,5 +232,5 @@ def _shown(
             batch=batch,
             on_loan_to=borrower,
         )
-        for code, name, state, place, batch, model, kind, borrower in session.execute(wanted)
+        for code, name, state, place, batch, model, kind, borrower in rows
     )
