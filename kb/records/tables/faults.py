@@ -9,6 +9,7 @@ from kb.records.kinds import CauseKind, Effect, Outcome
 from kb.records.tables.base import Record, UtcTime, one_of
 
 _OPEN = text("restored_at IS NULL AND merged_into_id IS NULL")
+_MERGED = text("merged_into_id IS NOT NULL")
 
 
 class Fault(Record, table=True):
@@ -44,6 +45,13 @@ class Fault(Record, table=True):
         Index(
             "ix_fault_seen_item_open", "seen_item_id", sqlite_where=_OPEN, postgresql_where=_OPEN
         ),
+        # Of merged ones alone: SQLite would use a whole one to find those that are not.
+        Index(
+            "ix_fault_merged_into",
+            "merged_into_id",
+            sqlite_where=_MERGED,
+            postgresql_where=_MERGED,
+        ),
     )
 
     text: str
@@ -62,7 +70,7 @@ class Fault(Record, table=True):
     cause_item_id: int | None = Field(default=None, foreign_key="item.id", index=True)
     cause_note: str | None = None
     client_key: str | None = Field(default=None, unique=True)
-    merged_into_id: int | None = Field(default=None, foreign_key="fault.id", index=True)
+    merged_into_id: int | None = Field(default=None, foreign_key="fault.id")
 
 
 class Attempt(Record, table=True):

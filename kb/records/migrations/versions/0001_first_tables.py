@@ -269,7 +269,7 @@ def upgrade() -> None:
     with op.batch_alter_table('fault', schema=None) as batch_op:
         batch_op.create_index(batch_op.f('ix_fault_cause_item_id'), ['cause_item_id'], unique=False)
         batch_op.create_index(batch_op.f('ix_fault_entry_id'), ['entry_id'], unique=False)
-        batch_op.create_index(batch_op.f('ix_fault_merged_into_id'), ['merged_into_id'], unique=False)
+        batch_op.create_index('ix_fault_merged_into', ['merged_into_id'], unique=False, sqlite_where=sa.text('merged_into_id IS NOT NULL'), postgresql_where=sa.text('merged_into_id IS NOT NULL'))
         batch_op.create_index(batch_op.f('ix_fault_noticed_at'), ['noticed_at'], unique=False)
         batch_op.create_index(batch_op.f('ix_fault_seen_item_id'), ['seen_item_id'], unique=False)
         batch_op.create_index('ix_fault_seen_item_open', ['seen_item_id'], unique=False, sqlite_where=sa.text('restored_at IS NULL AND merged_into_id IS NULL'), postgresql_where=sa.text('restored_at IS NULL AND merged_into_id IS NULL'))
