@@ -206,6 +206,8 @@ READS = frozenset(
         "faults.usual.usual",
         "faults.views.fault_lines",
         "faults.views.fault_page",
+        "gear.chains.chains_down",
+        "gear.chains.chains_up",
         "gear.drives.tests_of",
         "gear.duplicates.require_one_thing",
         "gear.loans.loans_of",

@@ -4,16 +4,21 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlmodel import Session, col, select
+from sqlalchemy import ColumnElement, func, select
+from sqlmodel import Session, col
 
 from kb.entries import library, parse
+from kb.entries.model import Entry
 from kb.faults import attempts
 from kb.gear import lookup
 from kb.records.kinds import Outcome
 from kb.records.tables.faults import Attempt, Fault
 from kb.records.tables.gear import Item
 
-_LOOKED_AT = 200
+_LOOKED_AT = 500
+# Of a model that more units share than this only the newest attempts of the base are looked at.
+_MANY_UNITS = 1_000
+_NEWEST = 5_000
 
 
 @dataclass(frozen=True)
@@ -25,9 +30,10 @@ class CureLine:
         entry: Slug of the entry; empty where the fix is of none.
         entry_title: The entry's title.
         here: How often it worked on the item itself.
+        last_here: When it did last; None where it didn't yet.
         alike: How often on others of its model.
-        last_at: When it worked last.
-        fault: The fault on which it did.
+        last_alike: When it did last; None where it didn't yet.
+        fault: The fault on which it worked last, one of the item's own before others.
         text: What had been reported there.
     """
 
@@ -35,19 +41,23 @@ class CureLine:
     entry: str
     entry_title: str
     here: int
+    last_here: datetime | None
     alike: int
-    last_at: datetime
+    last_alike: datetime | None
     fault: int
     text: str
 
 
 @dataclass(frozen=True)
 class _Made:
-    """One attempt that worked."""
+    """One attempt that worked: which fix of which entry, or what in words; on which fault."""
 
-    attempt: Attempt
-    fault: Fault
+    entry: int | None
+    fix: str
+    at: datetime
     here: bool
+    fault: int
+    text: str
 
 
 def cures_of(session: Session, typed: str, limit: int = 5) -> tuple[CureLine, ...]:
@@ -61,54 +71,80 @@ def cures_of(session: Session, typed: str, limit: int = 5) -> tuple[CureLine, ..
     Raises:
         NotFoundError: The item is unknown.
     """
+    item = lookup.item(session, typed)
     grouped: dict[tuple[int | None, str], list[_Made]] = {}
-    for made in _worked(session, lookup.item(session, typed)):
-        key = (made.attempt.entry_id, made.attempt.fix_key or made.attempt.what or "")
-        grouped.setdefault(key, []).append(made)
-    told = [_line(session, entry, fix, made) for (entry, fix), made in grouped.items()]
-    told.sort(key=lambda one: (-one.here, -one.alike, -one.last_at.timestamp()))
-    return tuple(told[:limit])
+    for made in [*_worked_here(session, item), *_worked_alike(session, item)]:
+        grouped.setdefault((made.entry, made.fix), []).append(made)
+    chosen = sorted(grouped.items(), key=lambda pair: _rank(pair[1]), reverse=True)[:limit]
+    texts = library.texts(session, [entry for (entry, _fix), _made in chosen if entry])
+    return tuple(_line(texts.get(entry or 0), fix, made) for (entry, fix), made in chosen)
 
 
-def _worked(session: Session, item: Item) -> Iterable[_Made]:
-    """Return the newest attempts that worked on the item or its model."""
-    alike = col(Item.id) == item.key
-    if item.model_id is not None:
-        alike = alike | (col(Item.model_id) == item.model_id)
+def _rank(made: list[_Made]) -> tuple[int, int, datetime]:
+    here = sum(one.here for one in made)
+    return here, len(made) - here, max(one.at for one in made)
+
+
+def _worked_here(session: Session, item: Item) -> Iterable[_Made]:
+    return _worked(session, [col(Fault.seen_item_id) == item.key], here=True)
+
+
+def _worked_alike(session: Session, item: Item) -> Iterable[_Made]:
+    """Return the attempts that worked on others of the model, the newest."""
+    if item.model_id is None:
+        return ()
+    units = select(col(Item.id)).where(col(Item.model_id) == item.model_id).limit(_MANY_UNITS + 1)
+    others = [col(Fault.seen_item_id) != item.key]
+    if len(session.execute(units).all()) <= _MANY_UNITS:
+        return _worked(session, [*others, col(Item.model_id) == item.model_id], here=False)
+    newest = session.execute(select(func.max(Attempt.id))).scalar_one() or 0
+    # Without its index the model is looked up for those attempts, not they for all its units.
+    plain = func.coalesce(col(Item.model_id), 0) == item.model_id
+    return _worked(session, [*others, plain, col(Attempt.id) > newest - _NEWEST], here=False)
+
+
+def _worked(
+    session: Session, conditions: Iterable[ColumnElement[bool]], *, here: bool
+) -> Iterable[_Made]:
     rows = session.execute(
-        select(Attempt, Fault)
-        .join(Fault, col(Attempt.fault_id) == Fault.id)
-        .join(Item, col(Fault.seen_item_id) == Item.id)
-        .where(alike, Attempt.outcome == Outcome.WORKED, col(Attempt.struck_at).is_(None))
+        select(
+            *(col(Attempt.entry_id), col(Attempt.fix_key), col(Attempt.what), col(Attempt.at)),
+            *(col(Fault.id), col(Fault.text)),
+        )
+        .join(Fault, col(Attempt.fault_id) == col(Fault.id))
+        .join(Item, col(Fault.seen_item_id) == col(Item.id))
+        .where(
+            col(Attempt.outcome) == Outcome.WORKED, col(Attempt.struck_at).is_(None), *conditions
+        )
         .order_by(col(Attempt.at).desc(), col(Attempt.id).desc())
         .limit(_LOOKED_AT),
     )
-    return [_Made(attempt, fault, fault.seen_item_id == item.key) for attempt, fault in rows]
+    return [
+        _Made(entry, fix or what or "", at, here, fault, text)
+        for entry, fix, what, at, fault, text in rows
+    ]
 
 
-def _line(session: Session, entry: int | None, fix: str, made: list[_Made]) -> CureLine:
-    last = made[0]
-    here = sum(one.here for one in made)
-    slug, entry_title, titles = _entry(session, entry)
+def _line(text: str | None, fix: str, made: list[_Made]) -> CureLine:
+    entry = parse.entry_from(text) if text is not None else None
+    here, alike = ([one for one in made if one.here is own] for own in (True, False))
+    last = (here or alike)[0]
     return CureLine(
-        title=titles.get(fix, fix),
-        entry=slug,
-        entry_title=entry_title,
-        here=here,
-        alike=len(made) - here,
-        last_at=last.attempt.at,
-        fault=last.fault.key,
-        text=last.fault.text,
+        title=_titles(entry).get(fix, fix),
+        entry=entry.slug if entry else "",
+        entry_title=entry.title if entry else "",
+        here=len(here),
+        last_here=here[0].at if here else None,
+        alike=len(alike),
+        last_alike=alike[0].at if alike else None,
+        fault=last.fault,
+        text=last.text,
     )
 
 
-def _entry(session: Session, key: int | None) -> tuple[str, str, dict[str, str]]:
-    """Return an entry's slug, its title, and its fixes' titles by key."""
-    text = library.texts(session, [key]).get(key) if key is not None else None
-    if text is None:
-        return "", "", {}
-    entry = parse.entry_from(text)
-    titles = {fix.key: fix.title for fix in entry.fixes}
-    if entry.swap is not None:
-        titles[attempts.SWAP] = entry.swap.title
-    return entry.slug, entry.title, titles
+def _titles(entry: Entry | None) -> dict[str, str]:
+    """Return the headings of an entry's fixes, by key."""
+    if entry is None:
+        return {}
+    swap = {attempts.SWAP: entry.swap.title} if entry.swap else {}
+    return {fix.key: fix.title for fix in entry.fixes} | swap

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from sqlmodel import Session, col, select
@@ -12,7 +12,7 @@ from kb.gear.loans import LoanLine
 from kb.gear.paths import LinkLine
 from kb.gear.upkeep import ServiceLine
 from kb.gear.views import ItemLine
-from kb.records.tables.gear import Code, Item, Model
+from kb.records.tables.gear import Code, Item, Model, StateSpell
 
 SERVICES = 5
 SPARES = 5
@@ -25,6 +25,8 @@ class ItemPage:
 
     Attributes:
         line: As it stands in a list.
+        state_since: From when it's in its state.
+        state_reason: Why.
         version: The version that is shown.
         serial: The maker's number.
         in_service: From which day it's in use.
@@ -43,6 +45,8 @@ class ItemPage:
     """
 
     line: ItemLine
+    state_since: datetime | None
+    state_reason: str | None
     version: int
     serial: str | None
     in_service: date | None
@@ -74,9 +78,12 @@ def item_page(session: Session, typed: str) -> ItemPage:
     item = lookup.item(session, typed)
     model = session.get(Model, item.model_id) if item.model_id is not None else None
     near = _ready_of_model(session, item)
+    spell = _spell(session, item)
     codes = select(Code.code).where(Code.item_id == item.key).order_by(col(Code.drawn_at))
     return ItemPage(
         line=views.lines_of(session, [item.code])[0],
+        state_since=spell.since if spell else None,
+        state_reason=spell.reason if spell else None,
         version=item.version,
         serial=item.serial,
         in_service=item.in_service,
@@ -93,6 +100,16 @@ def item_page(session: Session, typed: str) -> ItemPage:
         spares=views.lines_of(session, near[:SPARES]),
         spares_ready=len(near),
     )
+
+
+def _spell(session: Session, item: Item) -> StateSpell | None:
+    """Return since when and why an item is in its state."""
+    return session.scalars(
+        select(StateSpell)
+        .where(StateSpell.item_id == item.key)
+        .order_by(col(StateSpell.since).desc(), col(StateSpell.id).desc())
+        .limit(1),
+    ).first()
 
 
 def _ready_of_model(session: Session, item: Item) -> list[str]:

@@ -7,7 +7,7 @@ from sqlmodel import Session, col, select
 from kb.errors import ConflictError
 from kb.gear import links, loans, lookup, placing
 from kb.records import journal
-from kb.records.kinds import ItemState
+from kb.records.kinds import ItemState, PlaceKind
 from kb.records.tables.gear import Item, Place
 from kb.records.tables.use import Link
 
@@ -50,8 +50,9 @@ def _require_possible(session: Session, out: Item, into: Item) -> None:
         raise ConflictError(f"{out.name} can't take its own place. Name another one.")
     if into.state not in (ItemState.FIT, ItemState.DOUBTFUL):
         raise ConflictError(f"{into.name} is {into.state}. Name one that is fit.")
-    if any(loan.back_at is None for loan in loans.loans_of(session, into.code)):
-        raise ConflictError(f"{into.name} is away on loan. Name one that is here.")
+    for loan in loans.loans_of(session, into.code):
+        if loan.back_at is None:
+            raise ConflictError(f"{into.name} is on loan to {loan.borrower}. Take it back first.")
     if _open_links(session, into.key):
         raise ConflictError(f"{into.name} is joined to something. Disconnect it first.")
 
@@ -73,9 +74,14 @@ def _open_links(session: Session, key: int) -> list[Link]:
 def _change_places(session: Session, out: Item, into: Item, at: datetime) -> None:
     """Let the two lie where the other lay; a position is emptied before it's filled."""
     there, here = (_place(session, one.place_id) for one in (out, into))
-    placing.put(session, out, None, at, f"swapped for {into.name}")
+    if there == here:
+        return
+    if here is None or here.kind == PlaceKind.POSITION:
+        placing.put(session, out, None, at, f"swapped for {into.name}")
+    else:
+        placing.put(session, out, here, at, f"swapped for {into.name}")
     placing.put(session, into, there, at, f"in place of {out.name}")
-    if here is not None:
+    if here is not None and here.kind == PlaceKind.POSITION:
         placing.put(session, out, here, at, f"swapped for {into.name}")
 
 

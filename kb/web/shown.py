@@ -13,8 +13,8 @@ from kb.faults.frequent import FrequentLine
 from kb.faults.photos import PhotoLine
 from kb.faults.usual import UsualLine
 from kb.faults.views import FaultLine, FaultPage
+from kb.gear.chains import Chains
 from kb.gear.pages import ItemPage
-from kb.gear.paths import PathLine
 from kb.gear.shows import ShowLine
 from kb.search.listing import Hit
 
@@ -73,22 +73,23 @@ class ItemView:
 
     Attributes:
         item: The thing itself.
-        faults: Its open faults.
+        faults: Its open faults, then those that are watched.
+        open_more: Whether more are open than are shown.
         past: Faults that were, newest first.
         cures: Fixes that worked on it or on its model.
-        up: What feeds it, nearest first.
-        down: What it feeds, nearest first.
-        is_cable: Whether it has ends.
+        up: What feeds it, the shortest chain first.
+        down: What it feeds, the shortest chain first.
     """
 
     item: ItemPage
     faults: tuple[FaultLine, ...]
+    open_more: bool
     past: tuple[FaultLine, ...]
     cures: tuple[CureLine, ...]
-    up: tuple[PathLine, ...]
-    down: tuple[PathLine, ...]
-    is_cable: bool
+    up: Chains
+    down: Chains
     NEAREST: ClassVar[int] = 5
+    MOST: ClassVar[int] = 25
 
 
 @dataclass(frozen=True)

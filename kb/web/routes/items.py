@@ -4,7 +4,8 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 
 from kb.faults import cures, views
-from kb.gear import lookup, paths
+from kb.faults.views import FaultLine
+from kb.gear import chains, lookup
 from kb.gear import pages as gear_pages
 from kb.records.kinds import FaultState
 from kb.web import pages
@@ -13,8 +14,7 @@ from kb.web.shown import ItemView
 
 router = APIRouter()
 CABLE = "cable"
-_PAST = 8
-_AWAY = 3
+_OPEN, _WATCHED, _PAST = 8, 4, 8
 
 
 @router.get("/{code}", include_in_schema=False)
@@ -25,15 +25,21 @@ def item(request: Request, code: str, session: Reading, place: Place, now: Now) 
     if there is not None:
         return RedirectResponse(f"/places/{there}", pages.SEE_OTHER)
     found = gear_pages.item_page(session, code)
-    days = place.settings.hold_days
-    faults = views.fault_lines(session, now, days, item=found.line.code, limit=_PAST + 20)
+
+    def of(state: FaultState, limit: int) -> tuple[FaultLine, ...]:
+        days = place.settings.hold_days
+        return views.fault_lines(
+            session, now, days, state=state, item=found.line.code, limit=limit
+        )
+
+    wrong = of(FaultState.OPEN, _OPEN + 1)
     view = ItemView(
         item=found,
-        faults=tuple(one for one in faults if one.state != FaultState.CLOSED),
-        past=tuple(one for one in faults if one.state == FaultState.CLOSED)[:_PAST],
+        faults=wrong[:_OPEN] + of(FaultState.WATCHED, _WATCHED),
+        open_more=len(wrong) > _OPEN,
+        past=of(FaultState.CLOSED, _PAST),
         cures=cures.cures_of(session, found.line.code),
-        up=tuple(one for one in paths.path_up(session, found.line.code) if one.depth <= _AWAY),
-        down=tuple(one for one in paths.path_down(session, found.line.code) if one.depth <= _AWAY),
-        is_cable=found.line.equipment_class == CABLE,
+        up=chains.chains_up(session, found.line.code),
+        down=chains.chains_down(session, found.line.code),
     )
     return pages.show(request, "item.html", view)
