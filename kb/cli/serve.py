@@ -2,6 +2,7 @@
 
 import os
 import socket
+import sys
 from collections.abc import Sequence
 from typing import Annotated
 
@@ -56,6 +57,7 @@ def run(place: Workspace, port: int, ways: Sequence[tuple[str, str]] = ()) -> No
         output.say(f"Open {address}/ (stop with Ctrl-C).")
         for who, path in ways:
             output.say(f"- {who}: {address}{path}")
+        sys.stdout.flush()  # told at once in a pipe too
         uvicorn.run(
             "kb.web.app:from_environment",
             factory=True,

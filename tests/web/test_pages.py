@@ -34,7 +34,9 @@ def test_a_page_answers_with_one_heading(path: str, looking: TestClient) -> None
 
 UNKNOWN = (
     "/ZZ-99", "/ZZ-99/change", "/K7M4XX", "/faults/9999", "/faults/99999999999999999999",
-    "/links/9999", "/faults/6/steps/replug/99", "/faults/6/steps/nothing/1", "/?place=nowhere", "/links/99999999999999999999", "/shows/9999/change", "/people/nobody/change",
+    "/links/9999", "/faults/6/steps/replug/99", "/faults/6/steps/nothing/1",
+    "/?place=nowhere", "/links/99999999999999999999",
+    "/shows/9999/change", "/people/nobody/change",
     "/gear/models/nothing/change", "/places/nowhere", "/gear?place=nowhere", "/gear?state=lost",
     "/faults?item=ZZ-99", "/faults?state=lost", "/review?since=soon", "/photos/none",
 )  # fmt: skip
