@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 from datetime import datetime, timedelta
+from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -31,26 +32,32 @@ def of_entries(session: Session, keys: Collection[int], now: datetime, hold_days
 
 
 def _tries(session: Session, keys: Collection[int]) -> dict[int, dict[str, list[Tried]]]:
+    columns: list[Any] = [
+        *(Attempt.id, Attempt.entry_id, Attempt.fix_key, Attempt.at, Attempt.outcome),
+        *(Fault.id, Fault.seen_item_id, Fault.restored_at),
+    ]
     rows = session.execute(
-        select(Attempt, Fault)
+        select(*columns)
         .join(Fault, col(Attempt.fault_id) == Fault.id)
-        .where(col(Attempt.entry_id).in_(keys), col(Attempt.struck_at).is_(None))
+        .where(
+            col(Attempt.entry_id).in_(keys),
+            col(Attempt.fix_key).is_not(None),
+            col(Attempt.struck_at).is_(None),
+        )
         .order_by(col(Attempt.at), col(Attempt.id)),
-    ).all()
+    )
     last = _last_of_each(session, keys)
     found: dict[int, dict[str, list[Tried]]] = {}
-    for attempt, fault in rows:
-        if attempt.entry_id is None or attempt.fix_key is None:
-            continue
+    for attempt, entry, fix, at, outcome, fault, item, restored in rows.all():
         tried = Tried(
-            fault=fault.key,
-            item=fault.seen_item_id,
-            at=attempt.at,
-            outcome=Outcome(attempt.outcome),
-            restored=fault.restored_at is not None,
-            last=last[fault.key] == attempt.key,
+            fault=fault,
+            item=item,
+            at=at,
+            outcome=Outcome(outcome),
+            restored=restored is not None,
+            last=last[fault] == attempt,
         )
-        found.setdefault(attempt.entry_id, {}).setdefault(attempt.fix_key, []).append(tried)
+        found.setdefault(entry, {}).setdefault(fix, []).append(tried)
     return found
 
 

@@ -99,7 +99,9 @@ def weigh(
         now: The time now.
         hold: The hold time.
     """
-    noticed = list(seen)
+    noticed: dict[int, list[tuple[int, datetime]]] = {}
+    for number, item, when in seen:
+        noticed.setdefault(item, []).append((number, when))
     tried = worked = 0
     pending: list[datetime] = []
     last: datetime | None = None
@@ -114,10 +116,10 @@ def weigh(
     return Evidence(tried, worked, tuple(pending), last)
 
 
-def _held(one: Tried, noticed: list[tuple[int, int, datetime]], hold: timedelta) -> bool:
+def _held(one: Tried, noticed: Mapping[int, list[tuple[int, datetime]]], hold: timedelta) -> bool:
     if one.outcome is not Outcome.WORKED or not (one.restored and one.last):
         return False
+    on_item = noticed.get(one.item, ()) if one.item is not None else ()
     return not any(
-        number != one.fault and item == one.item and one.at < when <= one.at + hold
-        for number, item, when in noticed
+        number != one.fault and one.at < when <= one.at + hold for number, when in on_item
     )

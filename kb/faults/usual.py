@@ -12,6 +12,8 @@ from kb.records.tables.entries import Entry
 from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item, Model
 
+_NEWEST = 3_000
+
 
 @dataclass(frozen=True)
 class UsualLine:
@@ -38,20 +40,30 @@ def usual(session: Session, typed: str, limit: int = 6) -> tuple[UsualLine, ...]
     model = lookup.by_key(session, Model, item.model_id) if item.model_id else None
     if model is None or model.equipment_class is None:
         return ()
-    happened = _happened(session, model.equipment_class)
-    entries = [parse.entry_from(text) for text in library.texts(session).values()]
-    fitting = [entry for entry in entries if model.equipment_class in entry.classes]
+    wanted = model.equipment_class
+    happened = _happened(session, wanted)
+    # Most entries don't even hold the word; parsing takes longer than all else here.
+    texts = [text for text in library.texts(session).values() if wanted in text]
+    fitting = [entry for entry in map(parse.entry_from, texts) if wanted in entry.classes]
     fitting.sort(key=lambda entry: (-happened[entry.slug], len(entry.classes), entry.slug))
     return tuple(UsualLine(entry.slug, entry.title) for entry in fitting[:limit])
 
 
 def _happened(session: Session, equipment_class: str) -> Counter[str]:
+    """Return how often each entry was needed for the class among the newest faults."""
+    newest = (
+        select(Fault.entry_id, Fault.seen_item_id)
+        .where(col(Fault.merged_into_id).is_(None))
+        .order_by(col(Fault.noticed_at).desc(), col(Fault.id).desc())
+        .limit(_NEWEST)
+        .subquery()
+    )
     rows = session.execute(
         select(Entry.slug, func.count())
-        .join(Fault, col(Fault.entry_id) == Entry.id)
-        .join(Item, col(Fault.seen_item_id) == Item.id)
+        .join(newest, newest.c.entry_id == col(Entry.id))
+        .join(Item, newest.c.seen_item_id == col(Item.id))
         .join(Model, col(Item.model_id) == Model.id)
-        .where(Model.equipment_class == equipment_class, col(Fault.merged_into_id).is_(None))
+        .where(Model.equipment_class == equipment_class)
         .group_by(Entry.slug),
     )
-    return Counter(dict(rows.all()))
+    return Counter({str(slug): int(times) for slug, times in rows})

@@ -7,10 +7,10 @@ each other between the same two items are one hop.
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cache, partial
 from typing import Any
 
-from sqlalchemy import ColumnElement, Row, Select, select
+from sqlalchemy import Row, Select, select
 from sqlalchemy.orm import Mapped, aliased
 from sqlmodel import Session, col, or_
 
@@ -109,7 +109,7 @@ def _chains(session: Session, start: int, *, down: bool) -> Chains:
     front: dict[int, int | None] = {start: None}
     met = {start}
     for _ in range(_AWAY):
-        found = session.execute(_asked(condition, down=down))
+        found = session.execute(_asked(down=down).where(condition))
         rows = sorted(found, key=partial(_order, list(front)))
         level = [replace(step, before=front.get(step.near)) for step in _steps(rows, start)]
         fresh = dict.fromkeys(step.far for step in level if not step.is_hub)
@@ -151,8 +151,12 @@ def _ends(*, down: bool) -> tuple[Mapped[int], Mapped[int]]:
     return (start, end) if down else (end, start)
 
 
-def _asked(condition: ColumnElement[bool], *, down: bool) -> Select[*tuple[Any, ...]]:
-    """Ask for links with what they lead to, never for more than are walked."""
+@cache
+def _asked(*, down: bool) -> Select[*tuple[Any, ...]]:
+    """Ask for links with what they lead to, never for more than are walked.
+
+    Made once for each direction: that takes longer than the answer.
+    """
     near, far = _ends(down=down)
     ports = (col(Link.from_port), col(Link.to_port))
     near_port, far_port = ports if down else ports[::-1]
@@ -169,7 +173,7 @@ def _asked(condition: ColumnElement[bool], *, down: bool) -> Select[*tuple[Any, 
         .join(end, far == end.id)
         .outerjoin(cable, col(Link.cable_id) == cable.id)
         .outerjoin(Model, col(end.model_id) == Model.id)
-        .where(condition, paths.during(None))
+        .where(paths.during(None))
         .limit(_WALKED + 1)
     )
 
