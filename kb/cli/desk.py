@@ -117,12 +117,12 @@ def writing(place: Workspace) -> Iterator[Any]:
         StorageError: The database can't be written.
     """
     from kb.crew import people
-    from kb.records import opening, session
+    from kb.records import session
     from kb.records.unit import Writer
 
     by = named()
     writer = Writer(by or login(), "terminal", now(place))
-    with session.begin(opening.open_engine(place), writer) as unit:
+    with _engine(place) as engine, session.begin(engine, writer) as unit:
         if by:
             people.person_by(unit, by)
         yield unit
@@ -135,10 +135,22 @@ def reading(place: Workspace) -> Iterator[Any]:
     Raises:
         StorageError: The database can't be read.
     """
-    from kb.records import opening, session
+    from kb.records import session
 
-    with session.read(opening.open_engine(place)) as unit:
+    with _engine(place) as engine, session.read(engine) as unit:
         yield unit
+
+
+@contextmanager
+def _engine(place: Workspace) -> Iterator[Any]:
+    """Open the base, and close it behind the command: nothing holds the file any longer."""
+    from kb.records import opening
+
+    engine = opening.open_engine(place)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
 
 
 def given(**options: object) -> dict[str, Any]:

@@ -1,6 +1,8 @@
 """The application: one workspace, its routes, its failures."""
 
 import os
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 from fastapi import FastAPI
@@ -67,6 +69,7 @@ def create_app(place: Workspace) -> FastAPI:
         docs_url=None,
         redoc_url=None,
         openapi_url="/api/openapi.json",
+        lifespan=_closing,
     )
     app.state.place = place
     app.state.engine = opening.open_engine(place)
@@ -78,6 +81,13 @@ def create_app(place: Workspace) -> FastAPI:
     for module in ROUTES:
         app.include_router(module.router)
     return app
+
+
+@asynccontextmanager
+async def _closing(app: FastAPI) -> AsyncIterator[None]:
+    """Close the base when the server ends."""
+    yield
+    app.state.engine.dispose()
 
 
 def _warm(app: FastAPI) -> None:
