@@ -1,7 +1,7 @@
 # ruff: noqa: T201 - it prints what it measured
 """How long a page takes on a real server over a large base, and how large it is.
 
-Run by hand, from the checkout:  python -m tests.bench.item_page [ITEMS] [FAULTS] [FOLDER]
+Run by hand, from the checkout:  cd tests; python -m bench.item_page [ITEMS] [FAULTS] [FOLDER]
 
 Half of the item pages asked for are drawn at random; the other half are hard ones: the switchers
 that twenty things feed, items with most faults, items of the model that thousands share. A
@@ -22,7 +22,7 @@ from pathlib import Path
 from sqlite3 import connect
 from time import perf_counter
 
-from tests.bench import large_base
+from bench import large_base
 
 ASKED = 400
 WARM = 20
