@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, insert, select
-from sqlmodel import SQLModel
+from sqlmodel import SQLModel, col
 
 from kb import trade
 from kb.gear import codes
@@ -43,12 +43,12 @@ def build(folder: Path, items: int, faults: int) -> list[str]:
     rng = random.Random(items)  # noqa: S311 - made-up gear
     engine = session.engine_for(workspace.opened(folder).url)
     with engine.begin() as base:
-        entries = [key for key in base.scalars(select(Entry.id)) if key is not None]
+        entries = [key for key in base.scalars(select(col(Entry.id))) if key is not None]
         kinds = _gear(base, rng, items)
         _links(base, rng, kinds)
         _upkeep(base, rng, items)
         _faults(base, rng, items, faults, entries)
-        found = list(base.scalars(select(Item.code).order_by(Item.id)))  # type: ignore[arg-type]
+        found = list(base.scalars(select(col(Item.code)).order_by(col(Item.id))))
     engine.dispose()
     return found
 

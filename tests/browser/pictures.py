@@ -20,7 +20,7 @@ def main(address: str) -> None:
             ("find.png", "/?q=everything+looks+pink", PHONE),
             ("review.png", "/review", DESK),
         ):
-            page = browser.new_page(viewport=size)
+            page = browser.new_page(viewport={"width": size["width"], "height": size["height"]})
             page.goto(address + path)
             page.screenshot(path=HERE / name)
         browser.close()
