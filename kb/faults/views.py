@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, or_, select
 from sqlmodel.sql.expression import SelectOfScalar
 
+from kb.entries import library
 from kb.faults import log
 from kb.faults.states import state_of
 from kb.gear import lookup
@@ -89,6 +90,8 @@ def fault_lines(  # noqa: PLR0913 - each narrows the list
     state: FaultState | None = None,
     item: str | None = None,
     place: str | None = None,
+    entry: str | None = None,
+    text: str | None = None,
     limit: int = 50,
     offset: int = 0,
 ) -> tuple[FaultLine, ...]:
@@ -101,12 +104,14 @@ def fault_lines(  # noqa: PLR0913 - each narrows the list
         state: Only those in this state.
         item: Only those seen on, or caused by, the item of this name or code.
         place: Only those seen at the place of this name, code or path, or within it.
+        entry: Only those that the entry of this slug fits.
+        text: Only those that have all these words, in the report or in what it was.
         limit: How many at most.
         offset: How many to leave out first.
 
     Raises:
         ConflictError: Several places have that name.
-        NotFoundError: The item or the place is unknown.
+        NotFoundError: The item, the place or the entry is unknown.
     """
     query = select(Fault).where(col(Fault.merged_into_id).is_(None))
     if item is not None:
@@ -115,6 +120,13 @@ def fault_lines(  # noqa: PLR0913 - each narrows the list
     if place is not None:
         within = lookup.Tree(session).within(lookup.place(session, place).key)
         query = query.where(col(Fault.seen_place_id).in_(within))
+    if entry is not None:
+        query = query.where(Fault.entry_id == library.entry_by(session, entry).key)
+    for word in (text or "").split():
+        said = (
+            col(one).icontains(word, autoescape=True) for one in (Fault.text, Fault.cause_note)
+        )
+        query = query.where(or_(*said))
     query = _in_state(query, state, now - timedelta(days=hold_days))
     query = query.order_by(col(Fault.noticed_at).desc(), col(Fault.id).desc())
     found = session.scalars(query.limit(limit).offset(offset)).all()

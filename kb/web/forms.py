@@ -60,7 +60,7 @@ class FormPage:
 
 @dataclass(frozen=True)
 class Cell:
-    """One cell of a list: its text, where it leads, and whether it's a state or a number."""
+    """One cell of a list: its text, where it leads; a 'state', 'number', 'time' or 'text'."""
 
     text: str
     address: str = ""
@@ -82,6 +82,7 @@ class ListPage:
         before: The address of the page before; empty on the first.
         after: The address of the next page; empty on the last.
         count: How many there are in all; None where nobody counted.
+        problems: What is wrong with the filters.
     """
 
     title: str
@@ -94,6 +95,7 @@ class ListPage:
     before: str = ""
     after: str = ""
     count: int | None = None
+    problems: tuple[Problem, ...] = ()
 
 
 def shown(request: Request, page: FormPage) -> Response:
@@ -101,9 +103,9 @@ def shown(request: Request, page: FormPage) -> Response:
     return pages.show(request, "form.html", page)
 
 
-def listed(request: Request, page: ListPage) -> Response:
+def listed(request: Request, page: ListPage, status: int = 200) -> Response:
     """Return the list."""
-    return pages.show(request, "list.html", page)
+    return pages.show(request, "list.html", page, status)
 
 
 def done(

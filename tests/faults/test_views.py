@@ -126,3 +126,24 @@ def test_attempts_are_shown_in_the_order_they_were_made(session: Session) -> Non
 def test_a_number_that_is_none_is_told(session: Session) -> None:
     with pytest.raises(NotFoundError, match="No fault '7'"):
         views.fault_page(session, 7, NOW, 7)
+
+
+def test_a_list_is_narrowed_by_entry_place_and_words(session: Session) -> None:
+    an_item(session)
+    an_entry(session)
+    a_place(session)
+    a_place(session, "R1", within="RR", kind="rack")
+    first = a_fault(session, entry="display-no-signal", text="Green, and 100% dark", place="R1")
+    second = a_fault(session, text="green all over")
+    closing.close_fault(session, second, {"kind": "unknown", "note": "fan dust"}, NOW)
+
+    assert numbers(session, entry="display-no-signal") == [first]
+    assert numbers(session, place="RR") == [first]
+    assert numbers(session, text="GREEN") == [second, first]
+    assert numbers(session, text="dark green") == [first]
+    assert numbers(session, text="dust") == [second]
+    assert numbers(session, text="100%") == [first]
+    assert numbers(session, text="%") == [first]
+    assert numbers(session, text="green", entry="display-no-signal", place="RR/R1") == [first]
+    with pytest.raises(NotFoundError, match="no-such"):
+        numbers(session, entry="no-such")

@@ -85,6 +85,9 @@ def faults(
     now: Now,
     state: FaultState | None = None,
     item: str | None = None,
+    at: Annotated[str | None, Query(alias="place")] = None,
+    entry: str | None = None,
+    text: str | None = None,
     limit: Limit = 50,
     offset: Offset = 0,
 ) -> tuple[FaultLine, ...]:
@@ -95,6 +98,9 @@ def faults(
         place.settings.hold_days,
         state=state,
         item=item,
+        place=at,
+        entry=entry,
+        text=text,
         limit=limit,
         offset=offset,
     )

@@ -1,16 +1,19 @@
 """Faults in a list, and slips in them mended."""
 
 from functools import partial
+from typing import Annotated
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
+from pydantic import BeforeValidator
 
-from kb.checking import Draft, OptionalLine, check
+from kb.checking import Draft, OptionalLine, check, empty_is_none
+from kb.errors import KitloreError, Problem
 from kb.faults import attempts, log, views
 from kb.faults.views import FaultLine, FaultPage
 from kb.records.kinds import CableEnd, Effect, FaultState, Outcome
 from kb.records.workspace import Workspace
-from kb.web import forms
+from kb.web import failures, forms
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, FormPage, ListPage
 
@@ -19,51 +22,63 @@ PAGE = 50
 _FIELDS = ("text", "item", "place", "end", "effect", "minutes_lost", "entry", "reporter")
 
 
-class Wanted(Draft):
-    """Which faults are listed."""
+_FILTERS = ("state", "item", "place", "entry", "text")
 
-    state: FaultState | None = None
+
+class Wanted(Draft):
+    """Which faults are listed, and from which one on."""
+
+    state: Annotated[FaultState | None, BeforeValidator(empty_is_none)] = None
     item: OptionalLine = None
+    place: OptionalLine = None
+    entry: OptionalLine = None
+    text: OptionalLine = None
 
 
 @router.get("/faults")
 def faults(
-    request: Request,
-    session: Reading,
-    place: Place,
-    now: Now,
-    state: str = "",
-    item: str = "",
-    offset: int = 0,
+    request: Request, session: Reading, place: Place, now: Now, offset: int = 0
 ) -> Response:
     """List faults, the newest first; the address narrows the list."""
-    wanted = check(Wanted, {"state": state or None, "item": item})
+    asked = {name: request.query_params.get(name, "") for name in _FILTERS}
     start = max(0, min(offset, 10_000_000))
-    found = views.fault_lines(
-        session,
-        now,
-        place.settings.hold_days,
-        state=wanted.state,
-        item=wanted.item,
-        limit=PAGE + 1,
-        offset=start,
-    )
-    asked = {"state": state, "item": item}
+    found: tuple[FaultLine, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    status = 200
+    try:
+        wanted = dict(check(Wanted, asked))
+        days = place.settings.hold_days
+        found = views.fault_lines(session, now, days, **wanted, limit=PAGE + 1, offset=start)
+    except KitloreError as error:
+        problems, status = failures.problems_of(error), failures.status_of(error)
     page = ListPage(
         title="Faults",
         columns=("Reported", "State", "Noticed", "Seen on", "Effect", "Cause"),
         rows=tuple(_row(one, place) for one in found[:PAGE]),
         empty="No such fault.",
-        filters=(
-            Field("state", "State", state, "choice", "", ("", *FaultState)),
-            Field("item", "Of one thing: its code or name", item),
-        ),
+        filters=_filters(asked),
         action="/faults",
-        ways=(("Log a fault", "/log"),),
+        ways=(("Log a fault", "/log"), ("Open ones", "/faults?state=open"), ("All", "/faults")),
         before=_page(asked, start - PAGE) if start else "",
         after=_page(asked, start + PAGE) if len(found) > PAGE else "",
+        problems=problems,
     )
-    return forms.listed(request, page)
+    return forms.listed(request, page, status)
+
+
+def _filters(asked: dict[str, str]) -> tuple[Field, ...]:
+    told = (
+        ("text", "With the words", "text"),
+        ("state", "State", "choice"),
+        ("item", "On the thing", "text"),
+        ("place", "At the place, or in it", "text"),
+        ("entry", "Of the entry (its slug)", "text"),
+    )
+    states = ("", *FaultState)
+    return tuple(
+        Field(name, label, asked[name], kind, options=states if kind == "choice" else ())
+        for name, label, kind in told
+    )
 
 
 @router.get("/faults/{number}/correct")
@@ -118,7 +133,7 @@ def _row(line: FaultLine, place: Workspace) -> tuple[Cell, ...]:
     return (
         Cell(line.text, f"/faults/{line.number}"),
         Cell(line.state, kind="state"),
-        Cell(f"{line.noticed_at.astimezone(place.settings.timezone):%Y-%m-%d %H:%M}"),
+        Cell(f"{line.noticed_at.astimezone(place.settings.timezone):%Y-%m-%d %H:%M}", kind="time"),
         Cell(line.item or line.place, f"/{line.code}" if line.code else ""),
         Cell(line.effect),
         Cell(cause),
