@@ -155,6 +155,10 @@ WRITES: Mapping[str, Act] = {
         s, 1, photos.keep_photo(s, folder, 1, a_picture(), AT), AT
     ),
     "entries.library.save_entry": lambda s, _f: library.save_entry(s, an_edited_text(), AT),
+    "entries.library.add_draft": lambda s, _f: library.add_draft(s, an_edited_text("new"), AT),
+    "entries.library.edit_entry": lambda s, _f: library.edit_entry(
+        s, "display-no-signal", an_edited_text(), AT
+    ),
     "entries.library.set_status": lambda s, _f: library.set_status(
         s, "display-no-signal", EntryStatus.WITHDRAWN
     ),

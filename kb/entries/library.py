@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 from kb.checking import Draft, OptionalLine, check
 from kb.entries import parse
 from kb.entries.model import Entry
-from kb.errors import ConflictError, NotFoundError
+from kb.errors import ConflictError, InvalidError, NotFoundError, Problem
 from kb.records import journal
 from kb.records.kinds import EntryStatus
 from kb.records.tables import entries as kept
@@ -150,6 +150,43 @@ def save_entry(
     )
     session.flush()
     return _line(row)
+
+
+def add_draft(session: Session, text: str, at: datetime, note: str | None = None) -> EntryLine:
+    """Keep the text of a new entry as a draft; no entry that stands is written over.
+
+    Raises:
+        ConflictError: There is an entry of that slug.
+        InvalidError: The text is no entry; line and mend are named. Or the note is no line.
+    """
+    slug = parse.entry_from(tidy(text)).slug
+    if _standing(session, slug) is not None:
+        mend = "Edit that one, or give this one another slug in its second line."
+        raise ConflictError(f"There is an entry '{slug}' already. {mend}")
+    return save_entry(session, text, at, note, status=EntryStatus.DRAFT)
+
+
+def edit_entry(
+    session: Session,
+    slug: str,
+    text: str,
+    at: datetime,
+    note: str | None = None,
+    seen: int | None = None,
+) -> EntryLine:
+    """Keep the text as the newest revision of an entry that stands.
+
+    Raises:
+        ConflictError: Changed since it was seen.
+        InvalidError: The text is no entry, or one of another slug; or the note is no line.
+        NotFoundError: There is none of that slug.
+    """
+    kept_slug = entry_by(session, slug).slug
+    given = parse.entry_from(tidy(text)).slug
+    if given != kept_slug:
+        message = f"an entry keeps its slug. Write '{kept_slug}' in place of '{given}'."
+        raise InvalidError([Problem("slug", message)])
+    return save_entry(session, text, at, note, seen)
 
 
 def set_status(

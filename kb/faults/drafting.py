@@ -4,11 +4,12 @@ What a person has to think about stands there as a question, so that the draft c
 two minutes and is plainly no finished entry.
 """
 
+import unicodedata
 from dataclasses import dataclass
 
 from sqlmodel import Session
 
-from kb.entries import library, render
+from kb.entries import library, render, wording
 from kb.entries.model import Cause, Entry, Fix, Section
 from kb.entries.words import Area, Chance, Likely
 from kb.errors import ConflictError
@@ -19,56 +20,64 @@ from kb.records.tables import entries
 from kb.records.tables.faults import Attempt, Fault
 from kb.records.tables.gear import Item, Model
 
+# What stands where nobody said how long it took; the step asks for it.
 _USUAL_S = 60
+_WHAT_SHOWS = "What does somebody see or hear?"
 _WHAT_CAUSE = "which cause?"
+_WHAT_HELPED = "What helped?"
 _WORDS = 6
+_SLUG = 60
+# Short of the 300 characters that an entry's line holds, so that a question fits behind.
+_LONGEST = 250
+# From here on seconds are left out; the file has no word for more than 99 999 of them.
+_IN_MINUTES_S = 600
 
 
 @dataclass(frozen=True)
 class Tried:
-    """One thing that was tried: what, how long it took, and whether it worked."""
+    """One thing that was tried: what, how long it took if that is known, whether it worked."""
 
     what: str
-    seconds: int
+    seconds: int | None
     worked: bool
 
 
 @dataclass(frozen=True)
 class Story:
-    """A fault as far as a draft tells it.
+    """A fault as far as a draft tells it, or a search that found nothing.
 
     Attributes:
-        text: What was reported.
+        text: What was reported; empty where nothing was.
         equipment_class: Of what it was seen on; empty where none is known.
         area: The part of the studio; the first one where nothing tells it.
         cause: The cause in words; empty where nobody said.
         tried: What was tried, in order.
     """
 
-    text: str
-    equipment_class: str
-    area: Area
-    cause: str
-    tried: tuple[Tried, ...]
+    text: str = ""
+    equipment_class: str = ""
+    area: Area = Area.DISPLAYS
+    cause: str = ""
+    tried: tuple[Tried, ...] = ()
 
 
 def draft_text(story: Story) -> str:
     """Return the Markdown of a draft: what worked first, as fixes; what didn't, as said."""
-    cause = story.cause or _WHAT_CAUSE
-    title = story.text[:1].upper() + story.text[1:]
+    text = _line(story.text) or _WHAT_SHOWS
+    cause = _line(story.cause) or _WHAT_CAUSE
     ordered = sorted(story.tried, key=lambda one: not one.worked)
-    fixes = tuple(_fix(number, one, cause) for number, one in enumerate(ordered, 1))
+    tried = ordered or [Tried(_WHAT_HELPED, None, worked=True)]
     entry = Entry(
         slug=_slug(story.text),
-        title=title,
+        title=_opened(text),
         area=story.area,
         classes=(story.equipment_class,) if story.equipment_class else (),
-        symptoms=(story.text,),
+        symptoms=(text,),
         causes=(Cause(cause, Likely.OFTEN),),
         checks=(),
-        fixes=fixes or (_fix(1, Tried("What helped?", _USUAL_S, worked=True), cause),),
+        fixes=tuple(_fix(number, one, cause) for number, one in enumerate(tried, 1)),
         sources=("common practice, no source",),
-        about=("Draft from a fault: how does it show, what else can it be, what comes first?",),
+        about=("A draft: how does it show, what else can it be, what comes first?",),
     )
     return render.to_markdown(entry)
 
@@ -87,10 +96,10 @@ def draft_of(session: Session, number: int) -> str:
     model = lookup.by_key(session, Model, item.model_id) if item and item.model_id else None
     page = _entry(session, fault)
     story = Story(
-        text=" ".join(fault.text.split()),
+        text=fault.text,
         equipment_class=(model.equipment_class or "") if model else "",
-        area=page.area if page else next(iter(Area)),
-        cause=" ".join((fault.cause_note or fault.cause_kind or "").split()),
+        area=page.area if page else Story.area,
+        cause=fault.cause_note or fault.cause_kind or "",
         tried=tuple(_tried(one, page) for one in standing.attempts(session, fault.key)),
     )
     return draft_text(story)
@@ -104,22 +113,40 @@ def _entry(session: Session, fault: Fault) -> Entry | None:
 def _tried(attempt: Attempt, entry: Entry | None) -> Tried:
     titles = {fix.key: fix.title for fix in entry.fixes} if entry else {}
     what = attempt.what or titles.get(attempt.fix_key or "", attempt.fix_key or "")
-    seconds = round(attempt.minutes * 60) if attempt.minutes else _USUAL_S
-    return Tried(what, max(1, seconds), attempt.outcome == Outcome.WORKED)
+    seconds = max(1, round(attempt.minutes * 60)) if attempt.minutes else None
+    return Tried(what, seconds, attempt.outcome == Outcome.WORKED)
 
 
 def _fix(number: int, tried: Tried, cause: str) -> Fix:
+    what = _line(tried.what) or _WHAT_HELPED
     see = "what shows that it worked?" if tried.worked else "it did not work that time; keep it?"
+    steps = "which steps?" if tried.seconds else "which steps, and how long do they take?"
     return Fix(
         key=f"fix-{number}",
-        title=tried.what[:1].upper() + tried.what[1:],
-        takes_s=tried.seconds,
+        title=_opened(what),
+        takes_s=_rounded(tried.seconds or _USUAL_S),
         cures=((cause, Chance.USUALLY if tried.worked else Chance.RARELY),),
-        section=Section(steps=(f"{tried.what}: which steps?",), see=see),
+        section=Section(steps=(f"{what}: {steps}",), see=see),
     )
 
 
+def _rounded(seconds: int) -> int:
+    return seconds if seconds < _IN_MINUTES_S else 60 * round(seconds / 60)
+
+
+def _line(text: str) -> str:
+    """Return a text on one line that an entry can hold; the rest of a long one is cut off."""
+    kept = "".join(c for c in text if c.isspace() or wording.refused_character(c) is None)
+    line = wording.tidy(kept)
+    return line if len(line) <= _LONGEST else f"{line[:_LONGEST].rstrip()}…"
+
+
+def _opened(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
 def _slug(text: str) -> str:
-    """Return a slug made of the first words of a text."""
-    words = "".join(c if c.isascii() and c.isalnum() else " " for c in text.lower()).split()
-    return "-".join(words[:_WORDS]) or "draft"
+    """Return a slug made of the first words of a text, accents left out."""
+    plain = unicodedata.normalize("NFKD", text.lower()).encode("ascii", "ignore").decode()
+    words = "".join(c if c.isalnum() else " " for c in plain).split()
+    return "-".join(words[:_WORDS])[:_SLUG].strip("-") or "a-new-entry"

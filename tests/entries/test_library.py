@@ -135,3 +135,22 @@ def test_a_slug_that_is_none_is_told(session: Session) -> None:
     for look in (library.entry_page, library.revisions, library.entry_by):
         with pytest.raises(NotFoundError, match="No entry 'no-such'"):
             look(session, "no-such")
+
+
+def test_a_draft_writes_over_no_entry_that_stands(session: Session) -> None:
+    assert library.add_draft(session, an_entry_text("new"), NOW).status == EntryStatus.DRAFT
+    an_entry(session)
+    with pytest.raises(ConflictError, match=f"There is an entry '{SLUG}' already"):
+        library.add_draft(session, an_entry_text(SLUG, title="Mine"), LATER)
+    assert library.entry_page(session, SLUG).line.title == "Screen says no signal"
+
+
+def test_an_edited_entry_keeps_its_slug(session: Session) -> None:
+    seen = library.entry_page(session, an_entry(session)).line.version
+    with pytest.raises(InvalidError, match=f"Write '{SLUG}' in place of 'other'"):
+        library.edit_entry(session, SLUG, an_entry_text("other"), LATER)
+    assert [one.slug for one in library.entry_lines(session)] == [SLUG]
+    text = an_entry_text(SLUG, title="Dark")
+    assert library.edit_entry(session, SLUG, text, LATER, "why", seen).title == "Dark"
+    with pytest.raises(ConflictError):
+        library.edit_entry(session, SLUG, an_entry_text(SLUG), LATER, None, seen)
