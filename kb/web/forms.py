@@ -151,4 +151,4 @@ def values(form: Mapping[str, str], names: Iterable[str]) -> dict[str, str]:
 def seen(form: Mapping[str, str]) -> int | None:
     """Return the version that was looked at, where the form carries one."""
     typed = form.get("seen", "")
-    return int(typed) if typed.isdigit() else None
+    return int(typed) if typed.isdecimal() else None

@@ -6,7 +6,7 @@ from kb.entries.library import EntryLine, EntryPage
 from kb.entries.model import Entry
 from kb.entries.source import Finding
 from kb.errors import Problem
-from kb.records.kinds import EntryStatus
+from kb.gear.views import ItemLine
 from kb.search.unanswered import UnansweredLine
 from kb.web.shown import FixStep
 
@@ -18,16 +18,22 @@ class EntriesPage:
     Attributes:
         areas: Area to its entries, in the order of the list.
         area: The area that is listed alone; empty for all.
+        status: The status that is listed alone; empty for all.
         text: The words that narrow the list.
         choices: Every area.
+        statuses: Every status.
         wanted: Searches that found nothing, most asked first.
+        problems: What is wrong with the filters.
     """
 
     areas: tuple[tuple[str, tuple[EntryLine, ...]], ...]
     area: str
+    status: str
     text: str
     choices: tuple[str, ...]
+    statuses: tuple[str, ...]
     wanted: tuple[UnansweredLine, ...]
+    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True)
@@ -38,42 +44,15 @@ class EntryView:
         page: Its line and its text, parsed.
         fixes: Its fixes with their evidence, the swap last.
         likely: Entries that it's confused with and that there are, by slug and title.
-        item: The thing at hand, which a fault with this entry can be logged on; empty for none.
+        item: The thing at hand, which a fault with this entry can be logged on; None for none.
+        problems: Why there is no such thing at hand.
     """
 
     page: EntryPage
     fixes: tuple[FixStep, ...]
     likely: tuple[tuple[str, str], ...]
-    item: str
-
-
-@dataclass(frozen=True)
-class EditPage:
-    """An entry's text in the making.
-
-    Attributes:
-        title: What is edited.
-        action: Where it's sent.
-        text: The Markdown.
-        back: Where one gets without keeping it.
-        seen: The version that was looked at; empty for a new one.
-        status: What a new entry becomes.
-        note: Why it was changed.
-        findings: What lint found, by line.
-        problems: Why it could not be kept.
-        entry: The entry as it would read; None where it can't be read.
-    """
-
-    title: str
-    action: str
-    text: str
-    back: str
-    seen: str = ""
-    status: str = EntryStatus.ACCEPTED
-    note: str = ""
-    findings: tuple[Finding, ...] = ()
-    problems: tuple[Problem, ...] = ()
-    entry: Entry | None = None
+    item: ItemLine | None
+    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True)
@@ -85,6 +64,39 @@ class Turn:
     by: str
     why: str
     lines: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class EditPage:
+    """An entry's text in the making.
+
+    Attributes:
+        title: What is edited.
+        action: Where it's sent.
+        text: The Markdown.
+        back: Where one gets without keeping it.
+        slug: The entry that is edited; empty for a new one.
+        seen: The version that was looked at; empty for a new one.
+        revision: The revision that was looked at; 0 for a new one.
+        note: Why it was changed.
+        findings: What lint found, by line.
+        problems: Why it could not be kept.
+        meanwhile: What others changed since that revision, the newest first.
+        entry: The entry as it would read; None where it can't be read.
+    """
+
+    title: str
+    action: str
+    text: str
+    back: str
+    slug: str = ""
+    seen: str = ""
+    revision: int = 0
+    note: str = ""
+    findings: tuple[Finding, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    meanwhile: tuple[Turn, ...] = ()
+    entry: Entry | None = None
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ def text_of(client: TestClient, path: str) -> tuple[str, str]:
     [
         "/entries",
         "/entries?area=Audio&text=hum",
+        "/entries?status=draft",
         "/entries/new",
         "/entries/new?words=prompter speed",
         "/entries/display-colour-shift",
@@ -144,3 +145,148 @@ def test_no_entry_brings_its_own_script(client: TestClient) -> None:
     looked = client.post(path, data={"text": bad, "seen": seen, "press": "look"})
 
     assert "<script>alert" not in looked.text
+
+
+@pytest.mark.parametrize(
+    ("query", "there", "not_there"),
+    [
+        ("area=Audio", "/entries/audio-hum", "/entries/display-sleep"),
+        ("text=AUDIO hum", "/entries/audio-hum", "/entries/audio-feedback"),
+        ("status=accepted", "/entries/audio-hum", "No entry fits."),
+        ("status=withdrawn", "No entry fits.", "/entries/audio-hum"),
+    ],
+)
+def test_the_address_narrows_the_list(
+    query: str, there: str, not_there: str, looking: TestClient
+) -> None:
+    page = looking.get(f"/entries?{query}").text
+
+    assert there in page
+    assert not_there not in page
+
+
+@pytest.mark.parametrize("query", ["area=Kitchen", "status=lost", "text=" + "x" * 400])
+def test_a_filter_that_is_none_is_told_and_kept(query: str, looking: TestClient) -> None:
+    answer = looking.get(f"/entries?{query}")
+
+    assert answer.status_code == 422
+    assert 'role="alert"' in answer.text
+    assert "Searched and not found" in answer.text
+
+
+@pytest.mark.parametrize("words", ["", "prompter speed", 'no: "yes", {a}', "Ümlaut", "x" * 900])
+def test_whatever_was_searched_in_vain_can_be_kept_as_a_draft(
+    words: str, client: TestClient
+) -> None:
+    page = client.get("/entries/new", params={"words": words})
+    assert page.status_code == 200
+    text, _seen = text_of(client, str(page.url))
+    kept = client.post("/entries/new", data={"text": text, "press": "keep"})
+
+    assert kept.status_code == 303, kept.text
+    there = client.get(kept.headers["location"]).text
+    assert "not accepted yet" in there
+    assert kept.headers["location"] in client.get("/entries?status=draft").text
+
+
+def test_a_new_entry_writes_over_none_that_stands(client: TestClient) -> None:
+    text, _seen = text_of(client, "/entries/display-sleep/edit")
+    mine = text.replace("symptoms:\n", "symptoms:\n  - written over\n", 1)
+    refused = client.post("/entries/new", data={"text": mine, "press": "keep"})
+
+    assert refused.status_code == 409
+    assert "There is an entry &#39;display-sleep&#39; already" in refused.text
+    assert "  - written over" in refused.text
+    assert "written over" not in client.get("/entries/display-sleep").text
+
+
+def test_an_edit_does_not_change_the_slug(client: TestClient) -> None:
+    path = "/entries/display-sleep/edit"
+    text, seen = text_of(client, path)
+    other = text.replace("slug: display-sleep", "slug: display-nap")
+    refused = client.post(path, data={"text": other, "seen": seen, "press": "keep"})
+
+    assert refused.status_code == 422
+    assert "slug: display-nap" in refused.text
+    assert client.get("/entries/display-nap").status_code == 404
+
+
+def test_the_second_writer_sees_what_the_first_wrote_and_loses_nothing(
+    client: TestClient,
+) -> None:
+    path = "/entries/display-sleep/edit"
+    text, seen = text_of(client, path)
+    hers, his = (
+        text.replace("symptoms:\n", f"symptoms:\n  - {line}\n", 1)
+        for line in ("all panels dozing", "wall took a nap")
+    )
+    typed = {"seen": seen, "revision": "1", "press": "keep"}
+    assert client.post(path, data={"text": hers, "note": "hers", **typed}).status_code == 303
+    second = client.post(path, data={"text": his, "note": "his", **typed})
+
+    assert second.status_code == 409
+    assert "Changed meanwhile" in second.text
+    assert "<ins>  - all panels dozing</ins>" in second.text
+    assert 'value="his"' in second.text
+    assert "Revision 1," not in second.text
+    found = re.search(r'name="seen" value="(\d+)"', second.text)
+    assert found
+    again = {"text": his, "seen": found[1], "revision": "2", "press": "keep"}
+    assert client.post(path, data=again).status_code == 303
+    assert "wall took a nap" in client.get("/entries/display-sleep").text
+
+
+@pytest.mark.parametrize("typed", [{}, {"status": "burnt"}, {"status": ""}])
+def test_a_status_that_is_none_changes_nothing(typed: dict[str, str], client: TestClient) -> None:
+    assert client.post("/entries/display-sleep/status", data=typed).status_code == 422
+    assert "Withdraw it" in client.get("/entries/display-sleep").text
+
+
+@pytest.mark.parametrize("item", ["ZZ-99", "//evil.example", "x" * 400])
+def test_an_unknown_thing_at_hand_is_told_and_the_entry_is_read(
+    item: str, looking: TestClient
+) -> None:
+    answer = looking.get("/entries/power-tingle-shock", params={"item": item})
+
+    assert answer.status_code == 200
+    assert 'role="alert"' in answer.text
+    assert 'id="first-acts"' in answer.text
+    assert '/log"' not in answer.text
+
+
+def test_a_thing_at_hand_is_one_press_from_its_fault(client: TestClient) -> None:
+    page = client.get("/entries/display-colour-shift?item=CC-05").text
+    form = re.search(r'<form method="post" action="(/[^/"]+/log)">(.*?)</form>', page, re.DOTALL)
+    assert form
+    fields = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form[2]))
+    number = client.post(form[1], data=fields).headers["location"]
+
+    fault = client.get(number).text
+    assert "CC-05" in fault
+    assert 'href="/entries/display-colour-shift"' in fault
+
+
+def test_a_preview_tells_all_that_is_read(looking: TestClient) -> None:
+    page = looking.get("/entries/recorder-dropped-frames/edit").text
+
+    preview = page[page.index("How it reads") :]
+    assert "Swap it" in preview
+    assert "much warmer" in preview
+    assert "Afterwards" in preview
+
+
+@pytest.mark.parametrize(
+    "path", ["/entries/nope", "/entries/nope/edit", "/entries/nope/revisions"]
+)
+def test_an_unknown_entry_is_told(path: str, looking: TestClient) -> None:
+    assert looking.get(path).status_code == 404
+
+
+def test_only_a_closed_fault_offers_to_be_written_down(client: TestClient) -> None:
+    number = client.post("/CC-05/log", data={"text": "odd hiss"}).headers["location"]
+    link = f'href="{number}/draft"'
+    assert link not in client.get(number).text
+    client.post(f"{number}/try", data={"what": "waited", "outcome": "worked"})
+    client.post(f"{number}/close", data={"kind": "unknown"})
+
+    assert link in client.get(number).text

@@ -1,18 +1,28 @@
 """The troubleshooting base: read, edited with preview and lint, drafted from a closed fault."""
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
+from typing import Annotated
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
+from pydantic import BeforeValidator
 from sqlmodel import Session
 
+from kb.checking import Draft, OptionalLine, check, empty_is_none
 from kb.entries import library, lint, parse
 from kb.entries.library import EntryLine, EntryPage
-from kb.entries.words import AREAS
-from kb.errors import KitloreError, Problem
+from kb.entries.words import AREAS, Area
+from kb.errors import ConflictError, KitloreError, Problem
 from kb.faults import drafting
+from kb.faults.drafting import Story
+from kb.gear import pages as gear_pages
+from kb.gear.views import ItemLine
+from kb.records import session as units
 from kb.records.kinds import EntryStatus
+from kb.records.workspace import Workspace
 from kb.search import unanswered
 from kb.web import depends, failures, fixing, forms, pages
 from kb.web.depends import Form, Now, Place, Reading
@@ -20,69 +30,67 @@ from kb.web.shown_entries import EditPage, EntriesPage, EntryView, RevisionsPage
 from kb.web.turns import turns
 
 router = APIRouter(include_in_schema=False)
-# What a new entry begins with: the form, and a question wherever a person must think.
-TEMPLATE = """---
-slug: {slug}
-title: {title}
-area: Displays and video
-classes: []
-symptoms:
-  - {words}
-causes: {{first cause?: often, second cause?: rarely}}
-fixes:
-  - {{key: first, takes: 30s, disruption: none, cures: {{first cause?: usually}}}}
-sources: ["common practice, no source"]
----
-## What is done? {{#first}}
 
-1. One action a step.
 
-You should see: what shows that it worked?
-"""
+class Wanted(Draft):
+    """Which entries are listed."""
+
+    area: Annotated[Area | None, BeforeValidator(empty_is_none)] = None
+    status: Annotated[EntryStatus | None, BeforeValidator(empty_is_none)] = None
+    text: OptionalLine = None
+
+
+class Standing(Draft):
+    """What an entry becomes: accepted, or withdrawn."""
+
+    status: EntryStatus
 
 
 @router.get("/entries")
-def listed(request: Request, session: Reading, area: str = "", text: str = "") -> Response:
+def listed(
+    request: Request, session: Reading, area: str = "", status: str = "", text: str = ""
+) -> Response:
     """List the entries by area; the address narrows the list."""
-    lines = [one for one in library.entry_lines(session, area or None) if _fits(one, text)]
+    lines: tuple[EntryLine, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    try:
+        asked = check(Wanted, {"area": area, "status": status, "text": text})
+        lines = library.entry_lines(session, asked.area, asked.status)
+    except KitloreError as error:
+        problems = failures.problems_of(error)
     page = EntriesPage(
-        areas=tuple(
-            (name, tuple(one for one in lines if one.area == name))
-            for name in dict.fromkeys(one.area for one in lines)
-        ),
+        areas=_by_area([one for one in lines if _fits(one, text)]),
         area=area,
+        status=status,
         text=text,
         choices=AREAS,
+        statuses=tuple(EntryStatus),
         wanted=unanswered.wanted(session),
+        problems=problems,
     )
-    return pages.show(request, "entries.html", page)
+    return pages.show(request, "entries.html", page, 422 if problems else 200)
 
 
 @router.get("/entries/new")
-def new(request: Request, words: str = "") -> Response:
+def new(request: Request, session: Reading, words: str = "") -> Response:
     """Show the form for a new entry, begun from the words of a search where they are given."""
-    plain = " ".join("".join(c if c.isalnum() else " " for c in words.lower()).split())
-    text = TEMPLATE.format(
-        slug="-".join(plain.split()[:6]) or "a-new-entry",
-        title=plain.capitalize() or "A title in the trade's words",
-        words=plain or "what somebody sees or hears",
-    )
-    return pages.show(request, "entry_edit.html", _new(text, EntryStatus.DRAFT))
+    return _shown(request, session, _new(drafting.draft_text(Story(words))))
 
 
 @router.post("/entries/new")
-def add(request: Request, form: Form, now: Now, session: Reading) -> Response:
+def add(request: Request, form: Form, place: Place, now: Now, session: Reading) -> Response:
     """Look at a new entry, or keep it as a draft."""
-    return _kept(request, form, now, session, _new(form.get("text", ""), EntryStatus.DRAFT))
+    typed = _typed(_new(""), form)
+    if form.get("press") != "keep":
+        return _shown(request, session, typed)
+    act = partial(library.add_draft, text=typed.text, at=now, note=typed.note)
+    return _kept(request, place, now, typed, act)
 
 
 @router.get("/faults/{number}/draft")
 def draft(request: Request, number: int, session: Reading) -> Response:
     """Show a closed fault written down as the draft of an entry."""
-    text = drafting.draft_of(session, number)
-    return pages.show(
-        request, "entry_edit.html", _looked_at(session, _new(text, EntryStatus.DRAFT))
-    )
+    return _shown(request, session, _new(drafting.draft_of(session, number)))
 
 
 @router.get("/entries/{slug}")
@@ -92,11 +100,13 @@ def entry(
     """Show an entry."""
     found = library.entry_page(session, slug)
     titles = {one.slug: one.title for one in library.entry_lines(session)}
+    hand, problems = _at_hand(session, item)
     view = EntryView(
         page=found,
         fixes=fixing.steps(session, found, now, place.settings.hold_days),
         likely=tuple((s, titles[s]) for s in found.entry.confused_with if s in titles),
-        item=item,
+        item=hand,
+        problems=problems,
     )
     return pages.show(request, "entry.html", view)
 
@@ -104,14 +114,26 @@ def entry(
 @router.get("/entries/{slug}/edit")
 def edit(request: Request, slug: str, session: Reading) -> Response:
     """Show the form that changes an entry."""
-    page = _edit(library.entry_page(session, slug))
-    return pages.show(request, "entry_edit.html", _looked_at(session, page))
+    return _shown(request, session, _edit(library.entry_page(session, slug)))
 
 
 @router.post("/entries/{slug}/edit")
-def edited(request: Request, slug: str, form: Form, now: Now, session: Reading) -> Response:
+def edited(
+    request: Request, slug: str, form: Form, place: Place, now: Now, session: Reading
+) -> Response:
     """Look at a changed entry, or keep it as a new revision."""
-    return _kept(request, form, now, session, _edit(library.entry_page(session, slug)))
+    typed = _typed(_edit(library.entry_page(session, slug)), form)
+    if form.get("press") != "keep":
+        return _shown(request, session, typed)
+    act = partial(
+        library.edit_entry,
+        slug=slug,
+        text=typed.text,
+        at=now,
+        note=typed.note,
+        seen=forms.seen(form),
+    )
+    return _kept(request, place, now, typed, act)
 
 
 @router.get("/entries/{slug}/revisions")
@@ -125,10 +147,9 @@ def revisions(request: Request, slug: str, session: Reading, place: Place) -> Re
 @router.post("/entries/{slug}/status")
 def set_status(request: Request, slug: str, form: Form, now: Now) -> Response:
     """Accept an entry, or withdraw it."""
-    status = EntryStatus.ACCEPTED if form.get("status") == "accepted" else EntryStatus.WITHDRAWN
-    act = partial(library.set_status, slug=slug, status=status, seen=forms.seen(form))
+    status = check(Standing, forms.values(form, ["status"])).status
     with depends.writing(request, now) as unit:
-        act(unit)
+        library.set_status(unit, slug, status, forms.seen(form))
     return RedirectResponse(f"/entries/{slug}", pages.SEE_OTHER)
 
 
@@ -136,46 +157,83 @@ def _fits(line: EntryLine, text: str) -> bool:
     return all(word in f"{line.title} {line.slug}".lower() for word in text.lower().split())
 
 
-def _new(text: str, status: EntryStatus) -> EditPage:
-    return EditPage("A new entry", "/entries/new", text, "/entries", status=status)
+def _by_area(lines: Sequence[EntryLine]) -> tuple[tuple[str, tuple[EntryLine, ...]], ...]:
+    areas = dict.fromkeys(one.area for one in lines)
+    return tuple((name, tuple(one for one in lines if one.area == name)) for name in areas)
+
+
+def _at_hand(session: Session, typed: str) -> tuple[ItemLine | None, tuple[Problem, ...]]:
+    """Return the thing at hand, or why there is none; the entry is read all the same."""
+    try:
+        return (gear_pages.item_page(session, typed).line if typed else None), ()
+    except KitloreError as error:
+        return None, failures.problems_of(error)
+
+
+def _new(text: str) -> EditPage:
+    return EditPage("A new entry", "/entries/new", text, "/entries")
 
 
 def _edit(found: EntryPage) -> EditPage:
-    there = f"/entries/{found.line.slug}"
-    title, seen = f"Edit: {found.line.title}", str(found.line.version)
-    return EditPage(title, f"{there}/edit", found.text, there, seen, found.line.status)
-
-
-def _looked_at(session: Session, page: EditPage, problems: tuple[Problem, ...] = ()) -> EditPage:
-    """Return the page with what lint finds in its text, and how it would read."""
-    known = {one.slug for one in library.entry_lines(session)}
-    return replace(
-        page,
-        findings=lint.lint(page.text, known),
-        problems=problems,
-        entry=parse.parse(page.text).entry,
+    line, there = found.line, f"/entries/{found.line.slug}"
+    return EditPage(
+        title=f"Edit: {line.title}",
+        action=f"{there}/edit",
+        text=found.text,
+        back=there,
+        slug=line.slug,
+        seen=str(line.version),
+        revision=line.revision,
     )
 
 
+def _typed(page: EditPage, form: Mapping[str, str]) -> EditPage:
+    """Return the page with what was typed, and with what it was typed over."""
+    revision = form.get("revision", "")
+    return replace(
+        page,
+        text=library.tidy(form.get("text", "")).strip() + "\n",
+        note=form.get("note", ""),
+        seen=form.get("seen", page.seen),
+        revision=int(revision) if revision.isdecimal() else page.revision,
+    )
+
+
+def _shown(request: Request, session: Session, page: EditPage, status: int = 200) -> Response:
+    """Show the form with what lint finds in its text, and how it would read."""
+    known = {one.slug for one in library.entry_lines(session)}
+    entry = parse.parse(page.text).entry
+    looked_at = replace(page, findings=lint.lint(page.text, known), entry=entry)
+    return pages.show(request, "entry_edit.html", looked_at, status)
+
+
 def _kept(
-    request: Request, form: dict[str, str], now: Now, session: Session, page: EditPage
+    request: Request,
+    place: Workspace,
+    now: datetime,
+    typed: EditPage,
+    act: Callable[[Session], EntryLine],
 ) -> Response:
-    """Keep the text where that's asked for; else, or where it can't be, show it again."""
-    text = form.get("text", "").replace("\r\n", "\n").strip() + "\n"
-    typed = replace(page, text=text, note=form.get("note", ""), seen=form.get("seen", page.seen))
-    if form.get("press") != "keep":
-        return pages.show(request, "entry_edit.html", _looked_at(session, typed))
+    """Keep the text and show the entry; where that can't be, the form comes back as typed."""
     try:
         with depends.writing(request, now) as unit:
-            line = library.save_entry(
-                unit,
-                text,
-                now,
-                typed.note or None,
-                forms.seen(form),
-                EntryStatus(page.status),
-            )
+            line = act(unit)
     except KitloreError as error:
-        again = _looked_at(session, typed, failures.problems_of(error))
-        return pages.show(request, "entry_edit.html", again, failures.status_of(error))
+        again = replace(typed, problems=failures.problems_of(error))
+        with units.read(request.app.state.engine) as unit:
+            if isinstance(error, ConflictError) and typed.slug:
+                again = _overtaken(unit, place, again)
+            return _shown(request, unit, again, failures.status_of(error))
     return RedirectResponse(f"/entries/{line.slug}", pages.SEE_OTHER)
+
+
+def _overtaken(session: Session, place: Workspace, typed: EditPage) -> EditPage:
+    """Return the page with what others changed meanwhile; kept again, it's kept over that."""
+    line = library.entry_page(session, typed.slug).line
+    told = turns(library.revisions(session, typed.slug), place.settings.timezone)
+    return replace(
+        typed,
+        seen=str(line.version),
+        revision=line.revision,
+        meanwhile=tuple(one for one in told if one.number > typed.revision),
+    )
