@@ -66,7 +66,7 @@ def draft_text(story: Story) -> str:
     text = _line(story.text) or _WHAT_SHOWS
     cause = _line(story.cause) or _WHAT_CAUSE
     ordered = sorted(story.tried, key=lambda one: not one.worked)
-    tried = ordered or [Tried(_WHAT_HELPED, None, worked=True)]
+    tried = ordered or [Tried("", None, worked=True)]
     entry = Entry(
         slug=_slug(story.text),
         title=_opened(text),
@@ -118,15 +118,15 @@ def _tried(attempt: Attempt, entry: Entry | None) -> Tried:
 
 
 def _fix(number: int, tried: Tried, cause: str) -> Fix:
-    what = _line(tried.what) or _WHAT_HELPED
+    what = _line(tried.what)
     see = "what shows that it worked?" if tried.worked else "it did not work that time; keep it?"
     steps = "which steps?" if tried.seconds else "which steps, and how long do they take?"
     return Fix(
         key=f"fix-{number}",
-        title=_opened(what),
+        title=_opened(what or _WHAT_HELPED),
         takes_s=_rounded(tried.seconds or _USUAL_S),
         cures=((cause, Chance.USUALLY if tried.worked else Chance.RARELY),),
-        section=Section(steps=(f"{what}: {steps}",), see=see),
+        section=Section(steps=(f"{what}: {steps}" if what else _opened(steps),), see=see),
     )
 
 

@@ -69,7 +69,7 @@ def test_what_nobody_said_is_asked() -> None:
     assert found.title.endswith("?")
     assert found.cause_names == ("which cause?",)
     assert found.fixes[0].title == "What helped?"
-    assert "how long do they take?" in found.fixes[0].section.steps[0]
+    assert found.fixes[0].section.steps == ("Which steps, and how long do they take?",)
 
 
 def test_a_draft_is_plainly_not_finished() -> None:
