@@ -17,7 +17,7 @@ from sqlmodel import Session
 from kb.crew import people
 from kb.entries import folders, library
 from kb.exchange import tables
-from kb.faults import attempts, closing, log, photos
+from kb.faults import attempts, closing, log, photos, replacing
 from kb.gear import drives, items, links, loans, models, places, shows, spares, swapping, upkeep
 from kb.records.kinds import EntryStatus, Outcome
 from kb.search import unanswered
@@ -150,6 +150,9 @@ WRITES: Mapping[str, Act] = {
         s, 1, {"kind": "handling", "note": "pulled out"}, AT
     ),
     "faults.closing.reopen_fault": lambda s, _f: closing.reopen_fault(s, 2, AT),
+    "faults.replacing.replace_unit": lambda s, _f: replacing.replace_unit(
+        s, 3, {"spare": "VC-02", "outcome": "worked", "doubtful": True}, AT
+    ),
     "faults.photos.keep_photo": lambda s, folder: photos.keep_photo(s, folder, 1, a_picture(), AT),
     "faults.photos.take_down_photo": lambda s, folder: photos.take_down_photo(
         s, 1, photos.keep_photo(s, folder, 1, a_picture(), AT), AT
@@ -200,6 +203,7 @@ READS = frozenset(
         "entries.library.texts",
         "exchange.tables.give_out",
         "faults.cures.cures_of",
+        "faults.closing.likely_kind",
         "faults.drafting.draft_of",
         "faults.frequent.frequent",
         "faults.log.fault_by",
@@ -207,9 +211,11 @@ READS = frozenset(
         "faults.photos.photos_of",
         "faults.standing.attempts",
         "faults.standing.verdict",
+        "faults.titles.of_entries",
         "faults.usual.usual",
         "faults.views.fault_lines",
         "faults.views.fault_page",
+        "faults.views.version_of",
         "gear.chains.chains_down",
         "gear.chains.chains_up",
         "gear.drives.tests_of",

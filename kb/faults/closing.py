@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from sqlmodel import Session
+from sqlalchemy import func
+from sqlmodel import Session, col, select
 
 from kb.checking import check
 from kb.errors import ConflictError, InvalidError, Problem
@@ -73,6 +74,33 @@ def reopen_fault(session: Session, number: int, at: datetime, seen: int | None =
     fault.restored_at = fault.closed_at = None
     fault.cause_item_id = fault.cause_kind = fault.cause_note = None
     session.flush()
+
+
+def likely_kind(session: Session, number: int) -> CauseKind | None:
+    """Return the kind of cause that closed faults of the same entry had most often.
+
+    None where none was closed yet, or none was of an entry: then nothing can be proposed.
+
+    Raises:
+        NotFoundError: The fault is unknown.
+    """
+    entry = log.fault_by(session, number).entry_id
+    if entry is None:
+        return None
+    times = func.count()
+    found = session.execute(
+        select(Fault.cause_kind, times)
+        .where(
+            Fault.entry_id == entry,
+            col(Fault.closed_at).is_not(None),
+            col(Fault.cause_kind).is_not(None),
+            col(Fault.merged_into_id).is_(None),
+        )
+        .group_by(col(Fault.cause_kind))
+        .order_by(times.desc(), col(Fault.cause_kind))
+        .limit(1),
+    ).first()
+    return CauseKind(found[0]) if found and found[0] else None
 
 
 def _blamed(session: Session, fault: Fault, draft: CauseDraft) -> int | None:

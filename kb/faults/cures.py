@@ -8,8 +8,7 @@ from sqlalchemy import ColumnElement, func, select
 from sqlmodel import Session, col
 
 from kb.entries import library, parse
-from kb.entries.model import Entry
-from kb.faults import attempts
+from kb.faults import titles
 from kb.gear import lookup
 from kb.records.kinds import Outcome
 from kb.records.tables.faults import Attempt, Fault
@@ -130,7 +129,7 @@ def _line(text: str | None, fix: str, made: list[_Made]) -> CureLine:
     here, alike = ([one for one in made if one.here is own] for own in (True, False))
     last = (here or alike)[0]
     return CureLine(
-        title=_titles(entry).get(fix, fix),
+        title=(titles.of_entry(entry) if entry else {}).get(fix, fix),
         entry=entry.slug if entry else "",
         entry_title=entry.title if entry else "",
         here=len(here),
@@ -140,11 +139,3 @@ def _line(text: str | None, fix: str, made: list[_Made]) -> CureLine:
         fault=last.fault,
         text=last.text,
     )
-
-
-def _titles(entry: Entry | None) -> dict[str, str]:
-    """Return the headings of an entry's fixes, by key."""
-    if entry is None:
-        return {}
-    swap = {attempts.SWAP: entry.swap.title} if entry.swap else {}
-    return {fix.key: fix.title for fix in entry.fixes} | swap

@@ -4,16 +4,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from sqlalchemy import func
 from sqlmodel import Session, col, or_, select
 from sqlmodel.sql.expression import SelectOfScalar
 
 from kb.entries import library
-from kb.faults import log
+from kb.faults import log, titles
 from kb.faults.states import state_of
 from kb.gear import lookup
 from kb.records.kinds import FaultState
 from kb.records.tables.entries import Entry
-from kb.records.tables.faults import Attempt, Fault
+from kb.records.tables.faults import Attempt, Fault, Photo
 from kb.records.tables.gear import Item
 
 
@@ -54,13 +55,14 @@ class FaultLine:
 
 @dataclass(frozen=True)
 class AttemptLine:
-    """One attempt on a fault; struck out ones say why."""
+    """One attempt on a fault, told by the fix's heading; struck out ones say why."""
 
     number: int
     at: datetime
     by: str
     entry: str
     fix: str
+    title: str
     what: str
     outcome: str
     minutes: float | None
@@ -152,6 +154,22 @@ def fault_page(session: Session, number: int, now: datetime, hold_days: int) -> 
     )
 
 
+def version_of(session: Session, number: int) -> str:
+    """Return a mark that changes whenever a fault, an attempt on it or a picture does.
+
+    Raises:
+        NotFoundError: There is none of that number.
+    """
+    fault = log.fault_by(session, number)
+    parts = [str(fault.version)]
+    for table in (Attempt, Photo):
+        count, changes = session.execute(
+            select(func.count(), func.sum(table.version)).where(table.fault_id == fault.key)
+        ).one()
+        parts.append(f"{count}.{changes or 0}")
+    return "-".join(parts)
+
+
 def _in_state(
     query: SelectOfScalar[Fault], state: FaultState | None, held_since: datetime
 ) -> SelectOfScalar[Fault]:
@@ -205,7 +223,8 @@ def _attempts(session: Session, fault: int) -> tuple[AttemptLine, ...]:
         .where(Attempt.fault_id == fault)
         .order_by(col(Attempt.at), col(Attempt.id)),
     ).all()
-    slugs = _slugs(session, {one.entry_id for one in found if one.entry_id})
+    entries = {one.entry_id for one in found if one.entry_id}
+    slugs, headings = _slugs(session, entries), titles.of_entries(session, entries)
     return tuple(
         AttemptLine(
             number=one.key,
@@ -213,6 +232,9 @@ def _attempts(session: Session, fault: int) -> tuple[AttemptLine, ...]:
             by=one.by,
             entry=slugs[one.entry_id] if one.entry_id else "",
             fix=one.fix_key or "",
+            title=headings.get(
+                (one.entry_id or 0, one.fix_key or ""), one.what or one.fix_key or ""
+            ),
             what=one.what or "",
             outcome=one.outcome,
             minutes=one.minutes,

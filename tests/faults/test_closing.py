@@ -178,3 +178,16 @@ def test_a_merged_number_closes_the_fault_that_stands(session: Session, fault: i
     kept = a_fault(session)
     log.merge_fault(session, fault, kept)
     assert close(session, fault, kind="handling").line.number == kept
+
+
+def test_the_usual_kind_of_cause_of_the_entry_is_proposed(session: Session) -> None:
+    an_item(session)
+    an_entry(session)
+    asked = a_fault(session, entry="display-no-signal")
+    assert closing.likely_kind(session, asked) is None
+    assert closing.likely_kind(session, a_fault(session)) is None
+
+    for kind in ("handling", "own failure", "handling"):
+        close(session, a_fault(session, entry="display-no-signal"), kind=kind)
+
+    assert closing.likely_kind(session, asked) is CauseKind.HANDLING

@@ -1,17 +1,19 @@
 """What a list or a page shows of faults; the filter by state says what the rule says."""
 
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from random import Random
 
 import pytest
 from builders import a_place, an_item
-from fault_builders import NOW, a_fault, a_try, an_entry
+from fault_builders import FAILED, NOW, a_fault, a_try, an_entry
+from history_register import a_picture
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session
 
 from kb.errors import NotFoundError
-from kb.faults import closing, log, states, views
+from kb.faults import attempts, closing, log, photos, states, views
 from kb.gear import places
 from kb.records.kinds import FaultState
 from kb.records.tables.faults import Fault
@@ -147,3 +149,41 @@ def test_a_list_is_narrowed_by_entry_place_and_words(session: Session) -> None:
     assert numbers(session, text="green", entry="display-no-signal", place="RR/R1") == [first]
     with pytest.raises(NotFoundError, match="no-such"):
         numbers(session, entry="no-such")
+
+
+def test_an_attempt_is_told_by_the_heading_of_its_fix(session: Session) -> None:
+    an_item(session)
+    an_entry(session)
+    number = a_fault(session, entry="display-no-signal")
+    for values in ({"fix": "replug"}, {"fix": "swap"}, {"what": "wiggled"}):
+        a_try(session, number, fix=values.get("fix"), what=values.get("what"))  # type: ignore[arg-type]
+
+    made = views.fault_page(session, number, NOW, 7).attempts
+
+    assert [one.title for one in made] == ["Replug it", "Swap the lead", "wiggled"]
+
+
+def test_the_mark_of_a_fault_changes_with_whatever_changes_on_it(
+    session: Session, tmp_path: Path
+) -> None:
+    an_item(session)
+    an_entry(session)
+    number = a_fault(session, entry="display-no-signal")
+    marks = [views.version_of(session, number)]
+
+    def marked() -> None:
+        marks.append(views.version_of(session, number))
+
+    attempt = a_try(session, number)
+    marked()
+    attempts.correct_attempt(session, attempt, FAILED)
+    marked()
+    digest = photos.keep_photo(session, tmp_path, number, a_picture(), NOW)
+    marked()
+    photos.take_down_photo(session, number, digest, NOW)
+    marked()
+    log.correct_fault(session, number, {"text": "pink"}, NOW)
+    marked()
+
+    assert len(set(marks)) == len(marks) == 6
+    assert views.version_of(session, number) == marks[-1]
