@@ -8,7 +8,7 @@ from fastapi import Request, Response
 from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
-from kb.errors import KitloreError, Problem
+from kb.errors import ConflictError, KitloreError, Problem
 from kb.web import depends, failures, pages
 
 
@@ -45,6 +45,7 @@ class FormPage:
         note: What one should know before.
         danger: Whether the button is of the kind that one thinks about twice.
         back: Where one gets without it.
+        ways: What else can be done from here: what it says, where it leads.
         problems: What is wrong with what was typed.
     """
 
@@ -55,6 +56,7 @@ class FormPage:
     note: str = ""
     danger: bool = False
     back: str = "/"
+    ways: tuple[tuple[str, str], ...] = ()
     problems: tuple[Problem, ...] = ()
 
 
@@ -130,9 +132,9 @@ def done(
         with depends.writing(request, now) as unit:
             made = act(unit)
     except KitloreError as error:
-        again = replace(
-            page, fields=filled(page.fields, form), problems=failures.problems_of(error)
-        )
+        stale = isinstance(error, ConflictError) and _stale(page.fields, form)
+        fields = (beside if stale else filled)(page.fields, form)
+        again = replace(page, fields=fields, problems=failures.problems_of(error))
         return pages.show(request, "form.html", again, failures.status_of(error))
     address = there if isinstance(there, str) else there(made)
     return RedirectResponse(address, pages.SEE_OTHER)
@@ -141,6 +143,35 @@ def done(
 def filled(fields: Sequence[Field], form: Mapping[str, str]) -> tuple[Field, ...]:
     """Return the fields with what was typed in them."""
     return tuple(replace(field, value=form.get(field.name, field.value)) for field in fields)
+
+
+def beside(fields: Sequence[Field], form: Mapping[str, str]) -> tuple[Field, ...]:
+    """Return the fields with what was typed, and what others made of them meanwhile beside it.
+
+    The version is the new one: sent again, what stands in the form is kept over theirs.
+    """
+    return tuple(
+        field if field.kind == "hidden" else _beside(field, form.get(field.name, field.value))
+        for field in fields
+    )
+
+
+def _beside(field: Field, typed: str) -> Field:
+    if _plain(typed) == _plain(field.value):
+        return field
+    now = f"it's '{field.value}' now" if field.value else "it's empty now"
+    return replace(field, value=typed, hint=f"{field.hint} Look: {now}.".strip())
+
+
+def _stale(fields: Sequence[Field], form: Mapping[str, str]) -> bool:
+    """Return whether another version was looked at than the one that stands now."""
+    now = next((field.value for field in fields if field.name == "seen"), "")
+    return seen(form) is not None and form["seen"] != now
+
+
+def _plain(text: str) -> str:
+    """Return a text as it's compared: a browser ends lines in its own way."""
+    return text.replace("\r\n", "\n").strip()
 
 
 def values(form: Mapping[str, str], names: Iterable[str]) -> dict[str, str]:

@@ -1,5 +1,6 @@
 """Lists of things and of models."""
 
+from dataclasses import replace
 from functools import partial
 from urllib.parse import quote, urlencode
 
@@ -7,10 +8,11 @@ from fastapi import APIRouter, Request, Response
 from sqlmodel import Session
 
 from kb import trade
+from kb.errors import KitloreError
 from kb.gear import lookup, models, views
 from kb.gear.views import ItemLine, ModelLine
 from kb.records.kinds import ItemState
-from kb.web import forms
+from kb.web import failures, forms
 from kb.web.depends import Form, Now, Reading
 from kb.web.forms import Cell, Field, FormPage, ListPage
 
@@ -21,6 +23,7 @@ _WAYS = (
     ("Models", "/gear/models"),
     ("Places", "/places"),
     ("Links", "/links"),
+    ("Shows", "/shows"),
     ("Loans", "/loans"),
     ("Spares", "/spares"),
     ("Services due", "/services"),
@@ -34,21 +37,35 @@ def gear(request: Request, session: Reading, offset: int = 0) -> Response:
     """List things by name; the address narrows the list."""
     asked = {name: request.query_params.get(name, "") for name in _FILTERS}
     start = max(0, min(offset, 10_000_000))
-    lines = views.item_lines(session, asked, PAGE, start)
-    count = views.item_count(session, asked)
-    page = ListPage(
-        title="Gear",
-        columns=("Name", "State", "Model", "Class", "Lies at", "Away"),
+    try:
+        lines, count = (
+            views.item_lines(session, asked, PAGE, start),
+            views.item_count(session, asked),
+        )
+    except KitloreError as error:
+        page = replace(_list(asked), problems=failures.problems_of(error))
+        return forms.listed(request, page, failures.status_of(error))
+    page = replace(
+        _list(asked),
         rows=tuple(_row(line) for line in lines),
-        empty="Nothing fits. Take a filter off, or add a thing.",
-        filters=_filters(asked),
-        action="/gear",
-        ways=_WAYS,
         before=_page(asked, start - PAGE) if start else "",
         after=_page(asked, start + PAGE) if start + PAGE < count else "",
         count=count,
     )
     return forms.listed(request, page)
+
+
+def _list(asked: dict[str, str]) -> ListPage:
+    """Return the list with its filters as they were typed, before anything was found."""
+    return ListPage(
+        title="Gear",
+        columns=("Name", "State", "Model", "Class", "Lies at", "Away"),
+        rows=(),
+        empty="Nothing fits. Take a filter off, or add a thing.",
+        filters=_filters(asked),
+        action="/gear",
+        ways=_WAYS,
+    )
 
 
 @router.get("/gear/models")
@@ -78,13 +95,13 @@ def add_model(request: Request, form: Form, now: Now) -> Response:
     return forms.done(request, now, form, _model_form(None), act, "/gear/models")
 
 
-@router.get("/gear/models/{name}/change")
+@router.get("/gear/models/{name:path}/change")
 def change_model(request: Request, name: str, session: Reading) -> Response:
     """Show the form that changes a model."""
     return forms.shown(request, _model_form(_model(session, name)))
 
 
-@router.post("/gear/models/{name}/change")
+@router.post("/gear/models/{name:path}/change")
 def changed_model(request: Request, name: str, form: Form, now: Now, session: Reading) -> Response:
     """Change a model."""
     values = forms.values(form, _MODEL)
@@ -93,13 +110,13 @@ def changed_model(request: Request, name: str, form: Form, now: Now, session: Re
     return forms.done(request, now, form, page, act, "/gear/models")
 
 
-@router.get("/gear/models/{name}/merge")
+@router.get("/gear/models/{name:path}/merge")
 def merge_model(request: Request, name: str, session: Reading) -> Response:
     """Show the form that says that two models are one."""
     return forms.shown(request, _merge_form(session, name))
 
 
-@router.post("/gear/models/{name}/merge")
+@router.post("/gear/models/{name:path}/merge")
 def merged_model(request: Request, name: str, form: Form, now: Now, session: Reading) -> Response:
     """Say that two models are one."""
     act = partial(models.merge_model, typed=name, into=form.get("into", ""), at=now)
@@ -146,11 +163,16 @@ def _model_row(line: ModelLine) -> tuple[Cell, ...]:
     name = f"{line.maker} {line.name}"
     data = ", ".join(f"{key}={value}" for key, value in line.technical.items())
     return (
-        Cell(name, f"/gear/models/{quote(name)}/change"),
+        Cell(name, _at(name, "change")),
         Cell((line.equipment_class or "").replace("-", " ")),
         Cell(str(line.items), "/gear?" + urlencode({"model": name}), "number"),
         Cell(data),
     )
+
+
+def _at(name: str, way: str) -> str:
+    """Return the address of what is done with a model; its name may hold a slash."""
+    return f"/gear/models/{quote(name)}/{way}"
 
 
 def _model(session: Session, name: str) -> ModelLine:
@@ -184,8 +206,8 @@ def _model_form(line: ModelLine | None) -> FormPage:
     if line is None:
         return FormPage("Add a model", "/gear/models/new", "Add it", fields, back="/gear/models")
     name = f"{line.maker} {line.name}"
-    action = f"/gear/models/{quote(name)}/change"
-    return FormPage(f"Change {name}", action, "Change it", fields, back="/gear/models")
+    action, merge = _at(name, "change"), (("It is another model too", _at(name, "merge")),)
+    return FormPage(f"Change {name}", action, "Change it", fields, back="/gear/models", ways=merge)
 
 
 def _merge_form(session: Session, name: str) -> FormPage:
@@ -193,6 +215,6 @@ def _merge_form(session: Session, name: str) -> FormPage:
     whole = f"{line.maker} {line.name}"
     note = f"All {line.items} items of {whole} become items of the one that stays."
     fields = (Field("into", "The one that stays", hint="Maker and name."),)
-    action = f"/gear/models/{quote(whole)}/merge"
+    action = _at(whole, "merge")
     title = f"Is {whole} the same as another model?"
     return FormPage(title, action, "They are one", fields, note, back="/gear/models")
