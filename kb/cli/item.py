@@ -1,4 +1,4 @@
-"""`item`: add, change, move, set aside, retire, merge."""
+"""`item`: add, change, move, swap, set aside, retire, merge."""
 
 from typing import Annotated
 
@@ -33,6 +33,7 @@ def add_to(app: typer.Typer) -> None:
         ("add", add),
         ("change", change),
         ("move", move),
+        ("swap", swap),
         ("state", state),
         ("retire", retire),
         ("merge", merge),
@@ -200,6 +201,28 @@ def move(
     with desk.writing(here) as session:
         items.move_item(session, item, place, desk.moment(here, at), reason, seen)
     output.say(f"{item} lies in {place}.")
+
+
+def swap(
+    item: ItemName,
+    spare: Annotated[str, typer.Argument(help="What comes in: code or name.", metavar="SPARE")],
+    place: Annotated[
+        str | None, typer.Option(help="Where the item goes; else where the spare lay.")
+    ] = None,
+    at: At = None,
+    seen: Seen = None,
+) -> None:
+    """Put a spare in the place of an item, with all its links, in one act.
+
+    Example: kitlore item swap CC-05 CC-07 --place "Workshop and store"
+    """
+    from kb.gear import swapping
+
+    here = desk.chosen()
+    with desk.writing(here) as session:
+        moved = swapping.swap_item(session, item, spare, desk.moment(here, at), seen, place)
+    links = "1 link" if moved == 1 else f"{moved} links"
+    output.say(f"{spare} is in the place of {item} now; {links} moved with it.")
 
 
 def state(

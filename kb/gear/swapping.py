@@ -13,9 +13,14 @@ from kb.records.tables.use import Link
 
 
 def swap_item(
-    session: Session, typed: str, spare: str, at: datetime, seen: int | None = None
+    session: Session,
+    typed: str,
+    spare: str,
+    at: datetime,
+    seen: int | None = None,
+    lying: str | None = None,
 ) -> int:
-    """Put a spare where a unit is, and the unit where the spare lay; return how many links moved.
+    """Put a spare where a unit is, and the unit aside; return how many links moved.
 
     Each open link of the unit ends, and one like it begins on the spare. A cable takes over the
     link that the other one makes.
@@ -26,11 +31,13 @@ def swap_item(
         spare: Code or name of the one that comes in.
         at: When.
         seen: The version of the unit that was looked at.
+        lying: Name, path or code of the place where the unit lies from then on; where the spare
+            lay, if it's left out.
 
     Raises:
-        ConflictError: Changed since it was seen, both are one, or the spare isn't fit or is
-            joined to something itself, or away.
-        NotFoundError: One of them is unknown.
+        ConflictError: Changed since it was seen, both are one, the spare isn't fit or is joined
+            to something itself, or away, or another one fills the position.
+        NotFoundError: One of them or the place is unknown.
     """
     out = journal.for_change(session, Item, lookup.item(session, typed).key, seen)
     into = journal.for_change(session, Item, lookup.item(session, spare).key)
@@ -38,7 +45,7 @@ def swap_item(
     _require_possible(session, out, into)
     for link in joined:
         links.disconnect(session, f"link {link.key}", at)
-    _change_places(session, out, into, at)
+    _change_places(session, out, into, lookup.place(session, lying) if lying else None, at)
     for link in joined:
         links.connect(session, _as_typed(session, link, out, into), at)
     session.flush()
@@ -71,18 +78,19 @@ def _open_links(session: Session, key: int) -> list[Link]:
     return list(found)
 
 
-def _change_places(session: Session, out: Item, into: Item, at: datetime) -> None:
-    """Let the two lie where the other lay; a position is emptied before it's filled."""
+def _change_places(
+    session: Session, out: Item, into: Item, aside: Place | None, at: datetime
+) -> None:
+    """Let the spare lie where the unit lay; a position is emptied before it's filled."""
     there, here = (_place(session, one.place_id) for one in (out, into))
-    if there == here:
-        return
-    if here is None or here.kind == PlaceKind.POSITION:
-        placing.put(session, out, None, at, f"swapped for {into.name}")
-    else:
-        placing.put(session, out, here, at, f"swapped for {into.name}")
-    placing.put(session, into, there, at, f"in place of {out.name}")
-    if here is not None and here.kind == PlaceKind.POSITION:
-        placing.put(session, out, here, at, f"swapped for {into.name}")
+    aside = aside or here
+    in_its_way = aside == here and aside is not None and aside.kind == PlaceKind.POSITION
+    if aside != there:
+        placing.put(session, out, None if in_its_way else aside, at, f"swapped for {into.name}")
+    if here != there:
+        placing.put(session, into, there, at, f"in place of {out.name}")
+    if in_its_way and aside != there:
+        placing.put(session, out, aside, at, f"swapped for {into.name}")
 
 
 def _place(session: Session, key: int | None) -> Place | None:

@@ -198,6 +198,17 @@ def test_a_retired_item_leaves_the_list_and_comes_back_by_its_state(run: Run) ->
     assert "HD-04" in names(run)
 
 
+def test_a_spare_takes_the_place_of_an_item_and_its_links(run: Run) -> None:
+    run("link", "connect", "CC-01", "out", "MM-01", "in", "--cable", "HD-04")
+
+    told = run("item", "swap", "CC-01", "CC-02", "--place", "drawer C1").out
+
+    assert told == "CC-02 is in the place of CC-01 now; 1 link moved with it.\n"
+    lines = {line["name"]: line["place"] for line in run("item", "list", "--json").json}
+    assert lines["CC-02"] == "House/Control room"
+    assert lines["CC-01"].endswith("drawer C1")
+
+
 def test_both_codes_of_a_merged_item_lead_to_the_one_that_stays(run: Run, code_of: Code) -> None:
     old, new = code_of("CC-02"), code_of("CC-01")
 
@@ -228,6 +239,8 @@ def test_both_codes_of_a_merged_item_lead_to_the_one_that_stays(run: Run, code_o
         (("state", "CC-01", "retired"), "state: use 'kitlore item retire CC-01' for that."),
         (("state", "CC-01", "fit"), "CC-01 is fit already. Nothing was changed."),
         (("retire", "CC-01", "--reason", " "), "reason: say why it's retired."),
+        (("swap", "CC-01", "CC-01"), "CC-01 can't take its own place."),
+        (("swap", "CC-01", "CC-02", "--place", "attic"), "No place 'attic'."),
         (("merge", "CC-01", "CC-01"), "CC-01 is one item already"),
         (("merge", "CC-01", "CC-99"), "No item 'CC-99'."),
         (("list", "--class", "toaster"), "equipment class: 'toaster' is no class of equipment."),

@@ -76,6 +76,34 @@ def test_a_unit_lies_nowhere_in_between_but_where_it_must(session: Session) -> N
     assert put[-1].reason == "swapped for CC-02"
 
 
+@pytest.mark.parametrize(
+    ("lies", "lying", "ends"),
+    [
+        ("drawer", "workbench", ("RR/tray 1", "RR/workbench")),
+        ("drawer", "tray 2", ("RR/tray 1", "RR/tray 2")),
+        ("tray 2", "drawer", ("RR/tray 1", "RR/drawer")),
+        ("tray 2", "RR/tray 2", ("RR/tray 1", "RR/tray 2")),
+    ],
+)
+def test_the_unit_is_put_where_one_says(
+    lies: str, lying: str, ends: tuple[str, str], session: Session
+) -> None:
+    a_place(session, "workbench", within="RR", kind="area")
+    items.move_item(session, "CC-02", lies, BEGAN)
+
+    swapping.swap_item(session, "CC-01", "CC-02", LATER, lying=lying)
+
+    assert (place(session, "CC-02"), place(session, "CC-01")) == ends
+
+
+def test_two_in_one_drawer_trade_links_and_one_of_them_goes_to_the_bench(session: Session) -> None:
+    a_place(session, "workbench", within="RR", kind="area")
+
+    swapping.swap_item(session, "HD-01", "HD-02", LATER, lying="workbench")
+
+    assert (place(session, "HD-02"), place(session, "HD-01")) == ("RR/drawer", "RR/workbench")
+
+
 def test_back_and_forth_leaves_all_as_it_was(session: Session) -> None:
     swapping.swap_item(session, "CC-01", "CC-02", LATER)
     swapping.swap_item(session, "CC-02", "CC-01", LATER + timedelta(hours=1))
@@ -108,6 +136,24 @@ def test_what_can_t_come_in_is_refused_and_nothing_moves(
     assert place(session, "CC-01") == "RR/tray 1"
 
 
+@pytest.mark.parametrize(
+    ("lying", "told"),
+    [("tray 1", "position and CC-01 fills it"), ("tray 2", "position and CC-03 fills it")],
+)
+def test_a_position_that_is_filled_takes_no_unit(lying: str, told: str, session: Session) -> None:
+    an_item(session, "CC-03", place="tray 2")
+
+    with pytest.raises(ConflictError, match=told):
+        swapping.swap_item(session, "CC-01", "CC-02", LATER, lying=lying)
+
+
+def test_what_is_retired_is_not_swapped(session: Session) -> None:
+    items.set_state(session, "CC-01", "retired", LATER, "dead")
+
+    with pytest.raises(ConflictError, match="is retired"):
+        swapping.swap_item(session, "CC-01", "CC-02", LATER)
+
+
 def test_the_second_of_two_is_told_and_an_unknown_one_is_named(session: Session) -> None:
     seen = pages.item_page(session, "CC-01").version
     items.change_item(session, "CC-01", {"note": "warm"}, LATER)
@@ -116,3 +162,5 @@ def test_the_second_of_two_is_told_and_an_unknown_one_is_named(session: Session)
         swapping.swap_item(session, "CC-01", "CC-02", LATER, seen)
     with pytest.raises(NotFoundError):
         swapping.swap_item(session, "CC-01", "CC-99", LATER)
+    with pytest.raises(NotFoundError, match="attic"):
+        swapping.swap_item(session, "CC-01", "CC-02", LATER, lying="attic")
