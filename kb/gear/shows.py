@@ -182,6 +182,12 @@ def minutes_to_air(session: Session, at: datetime) -> int | None:
     return None if show is None else (show.air_at - at) // timedelta(minutes=1)
 
 
+def on_air(session: Session, at: datetime) -> ShowLine | None:
+    """Return the show that is on air at a time, or None; without an end it lasts 4 hours."""
+    found = show_at(session, at)
+    return found if found is not None and found.air_at <= at else None
+
+
 def show_at(session: Session, at: datetime) -> ShowLine | None:
     """Return the show that a time belongs to, or None.
 

@@ -16,6 +16,7 @@ from kb.faults.views import FaultLine, FaultPage
 from kb.gear.chains import Chains
 from kb.gear.pages import ItemPage
 from kb.gear.shows import ShowLine
+from kb.gear.views import ItemLine
 from kb.search.listing import Hit
 
 
@@ -33,6 +34,19 @@ class ErrorPage:
 
 
 @dataclass(frozen=True)
+class Air:
+    """How near the air time is.
+
+    Attributes:
+        show: What is on air, or the next to be.
+        minutes: Minutes till then; None while it's on air.
+    """
+
+    show: ShowLine
+    minutes: int | None
+
+
+@dataclass(frozen=True)
 class SearchPage:
     """What was found, or what is frequent where nothing was typed.
 
@@ -45,8 +59,7 @@ class SearchPage:
         place: The room that recent and frequent faults are told of; empty for all.
         recent: The newest faults; told where nothing was typed.
         frequent: Entries that were needed often lately.
-        show: The next show, or the one on air.
-        minutes: Minutes till it's on air; None without a show.
+        air: What is on air or will be within half a day; None without that.
         now: The time now, for evidence that is still young.
     """
 
@@ -58,8 +71,7 @@ class SearchPage:
     confident: bool
     recent: tuple[FaultLine, ...]
     frequent: tuple[FrequentLine, ...]
-    show: ShowLine | None
-    minutes: int | None
+    air: Air | None
     now: datetime
 
     def of(self, kind: str) -> tuple[Hit, ...]:
@@ -144,24 +156,28 @@ class FaultView:
         fault: The fault.
         entry: The entry that is followed; None while none was chosen.
         fixes: Its fixes in order, the swap last.
-        fitting: Entries that fit the words, while none was chosen.
-        show: The show that it may reach; None without one.
-        minutes: Minutes till that's on air.
+        fitting: Other entries that fit the words.
+        air: What is on air or will be within half a day; None without that.
+        spares: What could be put in the place of the thing, the nearest first.
         kinds: Kinds of cause.
+        likely: The kind that such faults had most often; empty where none was closed yet.
         photos: Its pictures.
         stands: What `/faults/N/version` answers as long as nothing changes.
-        problems: What was wrong with what was typed.
+        typed: What was typed before, after a mistake.
+        problems: What was wrong with that.
     """
 
     fault: FaultPage
     entry: EntryPage | None
     fixes: tuple[FixStep, ...]
     fitting: tuple[Hit, ...]
-    show: ShowLine | None
-    minutes: int | None
+    air: Air | None
+    spares: tuple[ItemLine, ...]
     kinds: tuple[str, ...]
+    likely: str
     photos: tuple[PhotoLine, ...]
     stands: str
+    typed: Mapping[str, str] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
 
 
@@ -179,6 +195,7 @@ class StepPage:
     Attributes:
         fault: The fault's number.
         entry: The entry's slug.
+        first: What comes before everything; empty where nothing does.
         fix: The fix.
         step: Which step, from 1.
         last: How many there are.
@@ -186,6 +203,7 @@ class StepPage:
 
     fault: int
     entry: str
+    first: Section
     fix: FixStep
     step: int
     last: int

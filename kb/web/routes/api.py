@@ -20,10 +20,9 @@ from kb.records.kinds import FaultState
 from kb.review import report
 from kb.review.report import ModelReview
 from kb.search import told
-from kb.web import depends
+from kb.web import asking, depends
+from kb.web.asking import Asked
 from kb.web.depends import Now, Place, Reading
-from kb.web.routes import search
-from kb.web.routes.search import Asked
 
 PROBLEM = {
     "description": "A problem document (RFC 9457): what is wrong, field by field, and the mend.",
@@ -56,7 +55,7 @@ def find(
     session: Reading, place: Place, now: Now, q: str, area: str = "", item: str = ""
 ) -> dict[str, Any]:
     """Search by what is seen or heard."""
-    return told.plain(search.ask(session, place, now, Asked(q, area, item)))
+    return told.plain(asking.ask(session, place, now, Asked(q, area, item)))
 
 
 @router.get("/items")

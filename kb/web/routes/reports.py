@@ -4,26 +4,26 @@ import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Any
+from typing import Any
 
-from fastapi import APIRouter, File, Request, Response, UploadFile
+from fastapi import APIRouter, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from sqlmodel import Session
 
 from kb.errors import KitloreError, Problem
-from kb.faults import log, photos, usual
+from kb.faults import log, usual
 from kb.gear import pages as gear_pages
 from kb.records import session as units
 from kb.records.kinds import Effect
 from kb.records.workspace import Workspace
 from kb.web import depends, failures, pages
 from kb.web.depends import Form, Now, Place, Reading
-from kb.web.routes import faults
+from kb.web.routes import pictures
 from kb.web.routes.items import CABLE
+from kb.web.routes.pictures import Photo
 from kb.web.shown import LogPage
 
 router = APIRouter(include_in_schema=False)
-Photo = Annotated[UploadFile | None, File()]
 _FIELDS = ("item", "place", "end", "effect", "minutes_lost", "entry", "client_key")
 
 
@@ -44,7 +44,7 @@ async def log_at_place(
     request: Request, form: Form, place: Place, now: Now, photo: Photo = None
 ) -> Response:
     """Keep a report, and go on to its fault."""
-    content = await photo.read(photos.MOST_BYTES + 1) if photo else b""
+    content = await pictures.read(photo)
     return await run_in_threadpool(_kept, request, form, Told(place, now, None, content))
 
 
@@ -53,7 +53,7 @@ async def log_at_item(
     request: Request, code: str, form: Form, place: Place, now: Now, photo: Photo = None
 ) -> Response:
     """Keep a report on a thing, and go on to its fault."""
-    content = await photo.read(photos.MOST_BYTES + 1) if photo else b""
+    content = await pictures.read(photo)
     return await run_in_threadpool(_kept, request, form, Told(place, now, code, content))
 
 
@@ -79,7 +79,7 @@ def _kept(request: Request, form: Mapping[str, str], told: Told) -> Response:
         with units.read(request.app.state.engine) as unit:
             page = _page(unit, told.code, form, failures.problems_of(error))
         return pages.show(request, "log.html", page, failures.status_of(error))
-    return faults.add_photo(request, told.place, told.now, number, told.photo)
+    return pictures.kept(request, told.place, told.now, number, told.photo)
 
 
 def _values(unit: Session, form: Mapping[str, str], code: str | None) -> dict[str, Any]:
