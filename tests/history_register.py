@@ -241,6 +241,7 @@ READS = frozenset(
         "gear.readiness.lying_in",
         "gear.shows.minutes_to_air",
         "gear.shows.next_show",
+        "gear.shows.on_air",
         "gear.shows.show_at",
         "gear.shows.show_by",
         "gear.shows.shows",
