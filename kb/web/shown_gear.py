@@ -1,10 +1,29 @@
 """What the templates of the gear's pages are handed."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
+from kb.errors import Problem
+from kb.gear.pages import ItemPage
 from kb.gear.paths import LinkLine
 from kb.gear.views import ItemLine, PlaceLine
-from kb.records.journal import Step
+
+
+@dataclass(frozen=True)
+class ChangeLine:
+    """One change of a record.
+
+    Attributes:
+        at: When.
+        who: By whom.
+        device: From where.
+        fields: What changed, from what, to what.
+    """
+
+    at: datetime
+    who: str
+    device: str
+    fields: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -13,7 +32,24 @@ class HistoryPage:
 
     name: str
     address: str
-    steps: tuple[Step, ...]
+    changes: tuple[ChangeLine, ...]
+
+
+@dataclass(frozen=True)
+class MergePage:
+    """Two records that may be one thing.
+
+    Attributes:
+        item: The record that goes.
+        other: The one that stays; None while none was named, or none is known.
+        into: What was typed to name it.
+        problems: Why they can't be made one.
+    """
+
+    item: ItemPage
+    other: ItemPage | None
+    into: str
+    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True)

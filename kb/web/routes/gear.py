@@ -119,7 +119,9 @@ def merge_model(request: Request, name: str, session: Reading) -> Response:
 @router.post("/gear/models/{name:path}/merge")
 def merged_model(request: Request, name: str, form: Form, now: Now, session: Reading) -> Response:
     """Say that two models are one."""
-    act = partial(models.merge_model, typed=name, into=form.get("into", ""), at=now)
+    act = partial(
+        models.merge_model, typed=name, into=form.get("into", ""), at=now, seen=forms.seen(form)
+    )
     return forms.done(request, now, form, _merge_form(session, name), act, "/gear/models")
 
 
@@ -214,7 +216,10 @@ def _merge_form(session: Session, name: str) -> FormPage:
     line = _model(session, name)
     whole = f"{line.maker} {line.name}"
     note = f"All {line.items} items of {whole} become items of the one that stays."
-    fields = (Field("into", "The one that stays", hint="Maker and name."),)
+    fields = (
+        Field("seen", value=str(line.version), kind="hidden"),
+        Field("into", "The one that stays", hint="Maker and name."),
+    )
     action = _at(whole, "merge")
     title = f"Is {whole} the same as another model?"
     return FormPage(title, action, "They are one", fields, note, back="/gear/models")

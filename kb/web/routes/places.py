@@ -90,7 +90,9 @@ def merge(request: Request, code: str, session: Reading) -> Response:
 def merged(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Say that two places are one."""
     line = _line(session, code)
-    act = partial(places.merge_place, typed=line.code, into=form.get("into", ""))
+    act = partial(
+        places.merge_place, typed=line.code, into=form.get("into", ""), seen=forms.seen(form)
+    )
     return forms.done(request, now, form, _merge(line), act, "/places")
 
 
@@ -144,7 +146,10 @@ def _retire(line: PlaceLine) -> FormPage:
 
 def _merge(line: PlaceLine) -> FormPage:
     there = f"/places/{line.code}"
-    fields = (Field("into", "The one that stays", hint="A name, a path or a code."),)
+    fields = (
+        Field("seen", value=str(line.version), kind="hidden"),
+        Field("into", "The one that stays", hint="A name, a path or a code."),
+    )
     note = f"All that lies at {line.path} lies at the one that stays from then on."
     title = f"Is {line.name} the same as another place?"
     return FormPage(title, f"{there}/merge", "They are one", fields, note, back=there)
