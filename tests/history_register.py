@@ -220,6 +220,7 @@ READS = frozenset(
         "gear.chains.chains_up",
         "gear.drives.tests_of",
         "gear.duplicates.require_one_thing",
+        "gear.loans.loan_by",
         "gear.loans.loans_of",
         "gear.loans.open_loans",
         "gear.lookup.by_key",

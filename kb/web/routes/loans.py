@@ -1,0 +1,146 @@
+"""What is away and what is overdue: lent, taken back, slips mended."""
+
+from datetime import datetime
+from functools import partial
+from typing import Any
+
+from fastapi import APIRouter, Request, Response
+
+from kb import checking
+from kb.gear import loans
+from kb.gear.loans import LoanLine
+from kb.records.workspace import Workspace
+from kb.web import forms
+from kb.web.depends import Form, Now, Place, Reading
+from kb.web.forms import Cell, Field, FormPage, ListPage
+
+router = APIRouter(include_in_schema=False)
+_LENT = ("borrower", "due", "note")
+_TIMES = ("out_at", "back_at")
+
+
+@router.get("/loans")
+def away(request: Request, session: Reading, place: Place, now: Now) -> Response:
+    """List what is away, the longest overdue first."""
+    today = now.astimezone(place.settings.timezone).date()
+    found = sorted(loans.open_loans(session), key=lambda one: (one.due is None, one.due))
+    late = sum(one.due is not None and one.due < today for one in found)
+    page = ListPage(
+        title=f"What is away, {late} overdue" if late else "What is away",
+        columns=("What", "With", "Since", "Due", "How", "Note", "Back", "Mend"),
+        rows=tuple(
+            _row(one, place, overdue=one.due is not None and one.due < today) for one in found
+        ),
+        empty="Everything is here.",
+        ways=(("Lend something", "/loans/new"), ("Gear", "/gear")),
+        count=len(found),
+    )
+    return forms.listed(request, page)
+
+
+@router.get("/loans/new")
+def new(request: Request, item: str = "") -> Response:
+    """Show the form that lends something."""
+    return forms.shown(request, _new(item))
+
+
+@router.post("/loans/new")
+def lend(request: Request, form: Form, now: Now) -> Response:
+    """Lend something."""
+    values = forms.values(form, _LENT)
+    act = partial(loans.lend, typed=form.get("item", ""), values=values, at=now)
+    return forms.done(request, now, form, _new(""), act, "/loans")
+
+
+@router.get("/loans/{number}/back")
+def back(request: Request, number: int, session: Reading) -> Response:
+    """Show the form that takes a thing back."""
+    return forms.shown(request, _back(loans.loan_by(session, number)))
+
+
+@router.post("/loans/{number}/back")
+def taken(request: Request, number: int, form: Form, now: Now, session: Reading) -> Response:
+    """Take a thing back."""
+    line = loans.loan_by(session, number)
+    act = partial(loans.take_back, typed=line.code, at=now, seen=forms.seen(form))
+    return forms.done(request, now, form, _back(line), act, "/loans")
+
+
+@router.get("/loans/{number}/change")
+def change(request: Request, number: int, session: Reading, place: Place) -> Response:
+    """Show the form that gives more time or mends a slip."""
+    return forms.shown(request, _change(loans.loan_by(session, number), place))
+
+
+@router.post("/loans/{number}/change")
+def changed(
+    request: Request, number: int, form: Form, place: Place, now: Now, session: Reading
+) -> Response:
+    """Give more time, or mend a slip."""
+
+    def act(unit: Any) -> None:  # noqa: ANN401 - a unit of work
+        loans.change_loan(unit, number, _typed(form, place, now), forms.seen(form))
+
+    page = _change(loans.loan_by(session, number), place)
+    return forms.done(request, now, form, page, act, "/loans")
+
+
+def _typed(form: dict[str, str], place: Workspace, now: datetime) -> dict[str, Any]:
+    """Return what was typed, its times parsed in the workspace's zone."""
+    values: dict[str, Any] = forms.values(form, ("item", *_LENT))
+    for name in _TIMES:
+        typed = form.get(name, "").strip()
+        values[name] = checking.moment(typed, place.settings.timezone, now) if typed else None
+    return values
+
+
+def _row(line: LoanLine, place: Workspace, *, overdue: bool) -> tuple[Cell, ...]:
+    there = f"/loans/{line.number}"
+    return (
+        Cell(line.name, f"/{line.code}"),
+        Cell(line.borrower),
+        Cell(f"{line.out_at.astimezone(place.settings.timezone):%Y-%m-%d}", kind="time"),
+        Cell(str(line.due or "not said"), kind="time"),
+        Cell("overdue" if overdue else "away", kind="state"),
+        Cell(line.note or ""),
+        Cell("take it back", f"{there}/back"),
+        Cell("more time, a slip", f"{there}/change"),
+    )
+
+
+def _new(item: str) -> FormPage:
+    fields = (
+        Field("item", "What", item, hint="Its code or name."),
+        Field("borrower", "To whom"),
+        Field("due", "Back by", kind="date"),
+        Field("note", "Note", kind="words"),
+    )
+    return FormPage("Lend something", "/loans/new", "Lend it", fields, back="/loans")
+
+
+def _seen(line: LoanLine) -> Field:
+    return Field("seen", value=str(line.version), kind="hidden")
+
+
+def _back(line: LoanLine) -> FormPage:
+    note = f"It's with {line.borrower}, due back: {line.due or 'not said'}."
+    action = f"/loans/{line.number}/back"
+    title = f"Take {line.name} back"
+    return FormPage(title, action, "It's back", (_seen(line),), note, back="/loans")
+
+
+def _change(line: LoanLine, place: Workspace) -> FormPage:
+    def told(at: datetime | None) -> str:
+        return f"{at.astimezone(place.settings.timezone):%Y-%m-%d %H:%M}" if at else ""
+
+    fields = (
+        _seen(line),
+        Field("item", "What", line.name, hint="Its code or name."),
+        Field("borrower", "With whom", line.borrower),
+        Field("due", "Back by", str(line.due or ""), "date"),
+        Field("out_at", "Went out", told(line.out_at), hint="Like 2026-10-31 19:00."),
+        Field("back_at", "Came back", told(line.back_at), hint="Empty while it's away."),
+        Field("note", "Note", line.note or "", "words"),
+    )
+    action = f"/loans/{line.number}/change"
+    return FormPage(f"Mend the loan of {line.name}", action, "Mend it", fields, back="/loans")
