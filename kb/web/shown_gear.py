@@ -69,10 +69,19 @@ class PlacesPage:
 
 @dataclass(frozen=True)
 class PlacePage:
-    """A place and what lies there."""
+    """A place and what lies there.
+
+    Attributes:
+        place: The place.
+        within: The places right in it.
+        items: What lies there or in those, the first ones by name.
+        count: How many there are in all.
+    """
 
     place: PlaceLine
+    within: tuple[PlaceLine, ...]
     items: tuple[ItemLine, ...]
+    count: int
 
 
 @dataclass(frozen=True)
