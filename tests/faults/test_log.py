@@ -128,7 +128,6 @@ def test_a_fault_hangs_on_the_show_of_its_time(session: Session) -> None:
 def test_a_retry_with_the_same_key_logs_nothing_twice(session: Session) -> None:
     an_item(session)
     first = a_fault(session, client_key="phone-1:17")
-    # Even where the words reached us in part only.
     assert a_fault(session, client_key="phone-1:17") == first
     assert page(session, first).line.text == "five is greenish since power-up"
     other = a_fault(session, client_key="phone-1:18")
