@@ -1,10 +1,10 @@
 """The forms in which something is done with a link."""
 
 from collections.abc import Mapping
-from datetime import datetime
 
 from kb.gear.paths import LinkLine
 from kb.records.workspace import Workspace
+from kb.web import moments
 from kb.web.forms import Field, FormPage
 
 _FIELDS = (
@@ -41,17 +41,18 @@ def swap(old: str, into: str) -> FormPage:
 
 def change(line: LinkLine, place: Workspace) -> FormPage:
     """Return the form that mends a slip in a link, its times in the workspace's zone."""
-
-    def told(at: datetime | None) -> str:
-        return f"{at.astimezone(place.settings.timezone):%Y-%m-%d %H:%M}" if at else ""
-
     stands = tuple(
         Field(name, label, getattr(line, name) or "", "text", hint)
         for name, label, hint in _FIELDS
     )
     times = (
-        Field("since", "Joined since", told(line.since), hint="Like 2026-10-31 19:00."),
-        Field("until", "Joined until", told(line.until), hint="Empty while they're joined."),
+        Field("since", "Joined since", moments.told(line.since, place), hint=moments.HINT),
+        Field(
+            "until",
+            "Joined until",
+            moments.told(line.until, place),
+            hint="Empty while they're joined.",
+        ),
     )
     there = f"/links/{line.number}"
     title = f"Mend a slip in link {line.number}"

@@ -1,6 +1,5 @@
 """What joins what: list, connect, disconnect, swap a lead, mend a slip."""
 
-from datetime import datetime
 from functools import partial
 from typing import Any
 from urllib.parse import urlencode
@@ -12,8 +11,7 @@ from kb import checking
 from kb.errors import KitloreError
 from kb.gear import links, paths
 from kb.gear.paths import LinkLine
-from kb.records.workspace import Workspace
-from kb.web import failures, forms, link_forms, pages
+from kb.web import failures, forms, link_forms, moments, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, ListPage
 from kb.web.shown_gear import LinkPage
@@ -24,20 +22,31 @@ _TIMES = ("since", "until")
 
 
 @router.get("/links")
-def joined(request: Request, session: Reading, item: str = "", offset: int = 0) -> Response:
-    """List what is joined now, of one thing or of all."""
+def joined(
+    request: Request,
+    session: Reading,
+    place: Place,
+    now: Now,
+    item: str = "",
+    at: str = "",
+    offset: int = 0,
+) -> Response:
+    """List what is joined now, or was at a time; of one thing or of all."""
     start = max(0, min(offset, 10_000_000))
+    asked = {"item": item, "at": at}
     try:
-        found, count = _found(session, item, start)
+        when = checking.moment(at, place.settings.timezone, now) if at.strip() else None
+        found = paths.link_lines(
+            session, when, item=item.strip() or None, limit=PAGE + 1, offset=start
+        )
     except KitloreError as error:
-        page = _list(item, (), problems=failures.problems_of(error))
+        page = _list(asked, (), problems=failures.problems_of(error))
         return forms.listed(request, page, failures.status_of(error))
     page = _list(
-        item,
+        asked,
         found[:PAGE],
-        before=_page(item, start - PAGE) if start else "",
-        after=_page(item, start + PAGE) if start + PAGE < count else "",
-        count=count,
+        before=_page(asked, start - PAGE) if start else "",
+        after=_page(asked, start + PAGE) if len(found) > PAGE else "",
     )
     return forms.listed(request, page)
 
@@ -94,11 +103,13 @@ def changed(
     request: Request, number: int, form: Form, place: Place, now: Now, session: Reading
 ) -> Response:
     """Mend a slip in a link."""
-
-    def act(unit: Any) -> None:  # noqa: ANN401 - a unit of work
-        links.change_link(unit, number, _typed(form, place, now), forms.seen(form))
-
     page = link_forms.change(paths.link_by(session, number), place)
+
+    def act(unit: Session) -> None:
+        values: dict[str, Any] = forms.values(form, link_forms.NAMES)
+        values |= moments.typed(form, page.fields, _TIMES, place, now)
+        links.change_link(unit, number, values, forms.seen(form))
+
     return forms.done(request, now, form, page, act, f"/links/{number}")
 
 
@@ -141,43 +152,31 @@ def _opened(made: object) -> str:
     return f"/links/{made}"
 
 
-def _typed(form: dict[str, str], place: Workspace, now: datetime) -> dict[str, Any]:
-    """Return what was typed, its times parsed in the workspace's zone."""
-    values: dict[str, Any] = forms.values(form, link_forms.NAMES)
-    for name in _TIMES:
-        typed = form.get(name, "").strip()
-        values[name] = checking.moment(typed, place.settings.timezone, now) if typed else None
-    return values
-
-
-def _found(session: Session, item: str, start: int) -> tuple[tuple[LinkLine, ...], int]:
-    """Return the links wanted, from one on, and how many there are in all."""
-    if item:
-        found = paths.links_of(session, item)
-        return found[start:], len(found)
-    return paths.links_now(session, PAGE, start), paths.count_now(session)
-
-
-def _list(item: str, found: tuple[LinkLine, ...], **more: Any) -> ListPage:  # noqa: ANN401 - fields
+def _list(asked: dict[str, str], found: tuple[LinkLine, ...], **more: Any) -> ListPage:  # noqa: ANN401 - its fields
+    item = asked["item"]
+    what = f"What is joined to {item}" if item else "What is joined"
     return ListPage(
-        title=f"What is joined to {item}" if item else "What is joined",
+        title=f"{what}, as of {asked['at']}" if asked["at"] else what,
         columns=("Link", "From", "Lead", "To", "Swap"),
         rows=tuple(_row(line) for line in found),
         empty="Nothing is joined.",
-        filters=(Field("item", "Of one thing: its code or name", item),),
+        filters=(
+            Field("item", "Of one thing: its code or name", item),
+            Field("at", "At a time, like 2026-10-31 19:00", asked["at"]),
+        ),
         action="/links",
         ways=(
             ("Swap a lead", "/links/swap"),
             ("Join two ports", "/links/new"),
-            *((("All links", "/links"),) if item else ()),
+            *((("All links", "/links"),) if item or asked["at"] else ()),
             ("Gear", "/gear"),
         ),
         **more,
     )
 
 
-def _page(item: str, offset: int) -> str:
-    kept = {"item": item} if item else {}
+def _page(asked: dict[str, str], offset: int) -> str:
+    kept = {name: value for name, value in asked.items() if value}
     return "/links?" + urlencode(kept | {"offset": max(0, offset)})
 
 
@@ -188,5 +187,5 @@ def _row(line: LinkLine) -> tuple[Cell, ...]:
         Cell(f"{line.from_item} {line.from_port}", f"/{line.from_code}"),
         Cell(line.cable or "jumper", f"/{line.cable_code}" if line.cable_code else ""),
         Cell(f"{line.to_item} {line.to_port}", f"/{line.to_code}"),
-        Cell("swap the lead", f"{there}/replace"),
+        Cell("" if line.until else "swap the lead", "" if line.until else f"{there}/replace"),
     )
