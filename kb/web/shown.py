@@ -64,7 +64,6 @@ class SearchPage:
         frequent: Entries that were needed often lately.
         air: What is on air or will be within half a day; None without that.
         now: The time now, for evidence that is still young.
-        noted: Whether the search was put on the list of entries to write.
     """
 
     query: str
@@ -77,7 +76,6 @@ class SearchPage:
     frequent: tuple[FrequentLine, ...]
     air: Air | None
     now: datetime
-    noted: bool = False
 
     @property
     def areas(self) -> tuple[str, ...]:
