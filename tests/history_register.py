@@ -246,6 +246,7 @@ READS = frozenset(
         "gear.shows.on_air",
         "gear.shows.show_at",
         "gear.shows.show_by",
+        "gear.shows.show_lines",
         "gear.shows.shows",
         "gear.spares.count",
         "gear.spares.short",

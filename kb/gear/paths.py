@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import ColumnElement, func, true
+from sqlalchemy import ColumnElement, true
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, and_, col, or_, select
 
