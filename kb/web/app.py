@@ -16,6 +16,7 @@ from kb.search import refresh
 from kb.search.sources import Clock
 from kb.web import failures, headers, pages
 from kb.web.routes import (
+    adding,
     api,
     entries,
     fault_acts,
@@ -58,6 +59,7 @@ ROUTES = (
     faults,
     pictures,
     reports,
+    adding,
     item_forms,
     items,
 )

@@ -1,6 +1,6 @@
 """The forms in which something is done with a thing."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from kb.gear.pages import ItemPage
 from kb.records.kinds import ItemState
@@ -22,9 +22,21 @@ _FIELDS = (
 NAMES = tuple(name for name, *_rest in _FIELDS)
 
 
-def new() -> FormPage:
-    """Return the form for a new thing."""
-    fields = tuple(Field(name, label, "", kind, hint) for name, label, kind, hint in _FIELDS)
+def new(
+    given: Mapping[str, str], models: tuple[str, ...] = (), places: tuple[str, ...] = ()
+) -> FormPage:
+    """Return the form for a new thing.
+
+    Args:
+        given: What is known already, by the field's name.
+        models: Models to suggest.
+        places: Places to suggest.
+    """
+    near = {"model": models, "place": places}
+    fields = tuple(
+        Field(name, label, given.get(name, ""), kind, hint, near.get(name, ()))
+        for name, label, kind, hint in _FIELDS
+    )
     return FormPage("Add a thing", "/gear/new", "Add it", fields, back="/gear")
 
 

@@ -1,4 +1,4 @@
-"""What is done with a thing: add, change, move, lend, swap, merge, retire; its history."""
+"""What is done with a thing: change, move, lend, swap, merge, retire; its history."""
 
 from functools import partial
 
@@ -17,19 +17,6 @@ from kb.web.forms import FormPage
 from kb.web.shown_gear import ChangeLine, HistoryPage, MergePage
 
 router = APIRouter(include_in_schema=False)
-
-
-@router.get("/gear/new")
-def new(request: Request) -> Response:
-    """Show the form for a new thing."""
-    return forms.shown(request, thing_forms.new())
-
-
-@router.post("/gear/new")
-def add(request: Request, form: Form, now: Now) -> Response:
-    """Add a thing and open its page; the code for its label is drawn."""
-    act = partial(items.add_item, values=forms.values(form, thing_forms.NAMES), at=now)
-    return forms.done(request, now, form, thing_forms.new(), act, lambda code: f"/{code}")
 
 
 @router.get("/{code}/change")
