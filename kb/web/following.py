@@ -84,7 +84,7 @@ def _fixes(
     ended = {
         one.fix: one.outcome for one in found.attempts if one.entry == slug and not one.struck
     }
-    return fixing.steps(session, followed, now, place.settings.hold_days, ended)
+    return fixing.steps(session, followed, now, place.settings, ended)
 
 
 def _fitting(
