@@ -19,6 +19,7 @@ from kb.web.routes import (
     adding,
     api,
     entries,
+    entry_forms,
     fault_acts,
     fault_list,
     fault_slips,
@@ -38,6 +39,7 @@ from kb.web.routes import (
     services,
     shows,
     spares,
+    wanted,
 )
 
 # The page behind a label answers any one word, so it comes last.
@@ -54,6 +56,8 @@ ROUTES = (
     services,
     spares,
     people,
+    wanted,
+    entry_forms,
     entries,
     fault_list,
     fault_slips,
