@@ -70,6 +70,20 @@ def test_somebody_of_any_name_is_changed(client: TestClient) -> None:
     assert re.search(r"role &#39;reader&#39; -&gt; &#39;lead&#39;", second.text)
 
 
+@pytest.mark.parametrize(("way", "into"), [("merge", "J.P."), ("forget", None)])
+def test_who_was_changed_meanwhile_is_neither_merged_nor_forgotten(
+    way: str, into: str | None, client: TestClient
+) -> None:
+    late = fields(client, f"/people/A.K./{way}")
+    change = "/people/A.K./change"
+    client.post(change, data=fields(client, change) | {"role": "lead"})
+
+    answer = client.post(f"/people/A.K./{way}", data=late | ({"into": into} if into else {}))
+
+    assert answer.status_code == 409
+    assert "A.K." in names(client)
+
+
 @pytest.mark.parametrize(
     ("typed", "status", "told"),
     [

@@ -1,16 +1,15 @@
 """What is away and what is overdue: lent, taken back, slips mended."""
 
-from datetime import datetime
 from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, Request, Response
+from sqlmodel import Session
 
-from kb import checking
 from kb.gear import loans
 from kb.gear.loans import LoanLine
 from kb.records.workspace import Workspace
-from kb.web import forms
+from kb.web import forms, moments
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, FormPage, ListPage
 
@@ -77,21 +76,14 @@ def changed(
     request: Request, number: int, form: Form, place: Place, now: Now, session: Reading
 ) -> Response:
     """Give more time, or mend a slip."""
-
-    def act(unit: Any) -> None:  # noqa: ANN401 - a unit of work
-        loans.change_loan(unit, number, _typed(form, place, now), forms.seen(form))
-
     page = _change(loans.loan_by(session, number), place)
+
+    def act(unit: Session) -> None:
+        values: dict[str, Any] = forms.values(form, ("item", *_LENT))
+        values |= moments.typed(form, page.fields, _TIMES, place, now)
+        loans.change_loan(unit, number, values, forms.seen(form))
+
     return forms.done(request, now, form, page, act, "/loans")
-
-
-def _typed(form: dict[str, str], place: Workspace, now: datetime) -> dict[str, Any]:
-    """Return what was typed, its times parsed in the workspace's zone."""
-    values: dict[str, Any] = forms.values(form, ("item", *_LENT))
-    for name in _TIMES:
-        typed = form.get(name, "").strip()
-        values[name] = checking.moment(typed, place.settings.timezone, now) if typed else None
-    return values
 
 
 def _row(line: LoanLine, place: Workspace, *, overdue: bool) -> tuple[Cell, ...]:
@@ -130,16 +122,18 @@ def _back(line: LoanLine) -> FormPage:
 
 
 def _change(line: LoanLine, place: Workspace) -> FormPage:
-    def told(at: datetime | None) -> str:
-        return f"{at.astimezone(place.settings.timezone):%Y-%m-%d %H:%M}" if at else ""
-
     fields = (
         _seen(line),
         Field("item", "What", line.name, hint="Its code or name."),
         Field("borrower", "With whom", line.borrower),
         Field("due", "Back by", str(line.due or ""), "date"),
-        Field("out_at", "Went out", told(line.out_at), hint="Like 2026-10-31 19:00."),
-        Field("back_at", "Came back", told(line.back_at), hint="Empty while it's away."),
+        Field("out_at", "Went out", moments.told(line.out_at, place), hint=moments.HINT),
+        Field(
+            "back_at",
+            "Came back",
+            moments.told(line.back_at, place),
+            hint="Empty while it's away.",
+        ),
         Field("note", "Note", line.note or "", "words"),
     )
     action = f"/loans/{line.number}/change"

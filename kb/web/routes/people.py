@@ -70,7 +70,7 @@ def merge(request: Request, name: str, session: Reading) -> Response:
 @router.post("/people/{name:path}/merge")
 def merged(request: Request, name: str, form: Form, now: Now, session: Reading) -> Response:
     """Say that two names are one person."""
-    act = partial(people.merge_person, name=name, into=form.get("into", ""))
+    act = partial(people.merge_person, name=name, into=form.get("into", ""), seen=forms.seen(form))
     return forms.done(request, now, form, _merge(session, _known(session, name)), act, "/people")
 
 
@@ -83,7 +83,7 @@ def forget(request: Request, name: str, session: Reading) -> Response:
 @router.post("/people/{name:path}/forget")
 def forgotten(request: Request, name: str, form: Form, now: Now, session: Reading) -> Response:
     """Take a name out of every record."""
-    act = partial(people.forget_person, name=name)
+    act = partial(people.forget_person, name=name, seen=forms.seen(form))
     return forms.done(request, now, form, _forget(_known(session, name)), act, "/people")
 
 
@@ -109,13 +109,17 @@ def _new() -> FormPage:
     return FormPage("Add somebody", "/people/new", "Add them", fields, back="/people")
 
 
+def _seen(line: PersonLine) -> Field:
+    return Field("seen", value=str(line.version), kind="hidden")
+
+
 def _change(line: PersonLine) -> FormPage:
     name = line.name
     return FormPage(
         f"Change {name}",
         _at(name, "change"),
         "Change it",
-        (Field("seen", value=str(line.version), kind="hidden"), *_fields(name, line.role)),
+        (_seen(line), *_fields(name, line.role)),
         "A new name stands under what is written from now on; the old one stays under the rest.",
         back="/people",
         ways=(
@@ -127,7 +131,10 @@ def _change(line: PersonLine) -> FormPage:
 
 def _merge(session: Session, line: PersonLine) -> FormPage:
     others = tuple(one.name for one in people.people(session) if one.name != line.name)
-    fields = (Field("into", "The name that stays", "", "choice", "", ("", *others)),)
+    fields = (
+        _seen(line),
+        Field("into", "The name that stays", "", "choice", "", ("", *others)),
+    )
     note = (
         f"All that was written under {line.name} stands under the other name from then on, and "
         f"{line.name} leaves the list. Nothing takes that apart again."
@@ -148,7 +155,7 @@ def _forget(line: PersonLine) -> FormPage:
         f"Forget {name}?",
         _at(name, "forget"),
         f"Forget {name}",
-        (),
+        (_seen(line),),
         note,
         danger=True,
         back=_at(name, "change"),

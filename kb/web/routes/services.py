@@ -1,18 +1,18 @@
 """What is due, what was done to which things, and what was found on each."""
 
-from datetime import datetime, timedelta
+from datetime import timedelta
 from functools import partial
 from typing import Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
+from sqlmodel import Session
 
-from kb import checking
 from kb.gear import upkeep
 from kb.gear.upkeep import ServiceLine
 from kb.records.kinds import Result, ServiceKind
 from kb.records.workspace import Workspace
-from kb.web import forms
+from kb.web import forms, moments
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, FormPage, ListPage
 
@@ -76,16 +76,17 @@ def changed(
 ) -> Response:
     """Mend a slip in a service."""
     found = upkeep.service_by(session, number)
+    page = _change(found, place)
 
-    def act(unit: Any) -> None:  # noqa: ANN401 - a unit of work
+    def act(unit: Session) -> None:
         values: dict[str, Any] = forms.values(form, _PLAIN)
-        values["at"] = checking.moment(form.get("at", ""), place.settings.timezone, now)
+        values |= moments.typed(form, page.fields, ("at",), place, now)
         # Items that were not touched keep their notes, which the form doesn't show.
         if _items(form) != ",".join(_named(found)):
             values["items"] = _items(form)
         upkeep.change_service(unit, number, values, now, forms.seen(form))
 
-    return forms.done(request, now, form, _change(found, place), act, f"/{found[0].code}")
+    return forms.done(request, now, form, page, act, f"/{found[0].code}")
 
 
 def _again(line: ServiceLine) -> str:
@@ -138,11 +139,10 @@ def _new(item: str, kind: str, work: str) -> FormPage:
 
 def _change(found: tuple[ServiceLine, ...], place: Workspace) -> FormPage:
     line = found[0]
-    at: datetime = line.at.astimezone(place.settings.timezone)
     fields = (
         Field("seen", value=str(line.version), kind="hidden"),
         Field("kind", "Kind", line.kind, "choice", "", tuple(ServiceKind)),
-        Field("at", "When", f"{at:%Y-%m-%d %H:%M}", hint="Like 2026-10-31 19:00."),
+        Field("at", "When", moments.told(line.at, place), hint=moments.HINT),
         Field("work", "What was done", line.work, "words"),
         Field("items", "On which things", "\n".join(_named(found)), "words", _EACH),
         *_fields(line),
