@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import ClassVar
 from urllib.parse import urlencode
 
-from kb.entries.library import EntryPage
+from kb.entries.library import EntryLine, EntryPage
 from kb.entries.model import Section
 from kb.errors import Problem
 from kb.faults.cures import CureLine
@@ -182,6 +182,7 @@ class FaultView:
         spares: What could be put in the place of the thing, the nearest first.
         kinds: Kinds of cause.
         likely: The kind that such faults had most often; empty where none was closed yet.
+        written: Entries that were written down from it.
         photos: Its pictures.
         stands: What `/faults/N/version` answers as long as nothing changes.
         typed: What was typed before, after a mistake.
@@ -196,6 +197,7 @@ class FaultView:
     spares: tuple[ItemLine, ...]
     kinds: tuple[str, ...]
     likely: str
+    written: tuple[EntryLine, ...]
     photos: tuple[PhotoLine, ...]
     stands: str
     typed: Mapping[str, str] = field(default_factory=dict)
