@@ -212,7 +212,7 @@ def swap(
     at: At = None,
     seen: Seen = None,
 ) -> None:
-    """Put a spare in the place of an item, with all its links, in one act.
+    """Put a spare in the place of an item and on its links.
 
     Example: kitlore item swap CC-05 CC-07 --place "Workshop and store"
     """
