@@ -6,7 +6,7 @@ from datetime import datetime
 from kb.errors import Problem
 from kb.gear.pages import ItemPage
 from kb.gear.paths import LinkLine
-from kb.gear.views import ItemLine, PlaceLine
+from kb.gear.views import ItemLine, ModelLine, PlaceLine
 
 
 @dataclass(frozen=True)
@@ -67,6 +67,48 @@ class MergePage:
     other: ItemPage | None
     into: str
     problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True)
+class ModelPage:
+    """A model and what there is of it.
+
+    Attributes:
+        model: The model.
+        address: Where its page is.
+        items: Those in use, as far as they're shown.
+    """
+
+    model: ModelLine
+    address: str
+    items: tuple[ItemLine, ...]
+
+
+@dataclass(frozen=True)
+class ModelMergePage:
+    """Two models that may be one.
+
+    Attributes:
+        model: The one that goes.
+        other: The one that stays; None while none was named, or none is known.
+        address: Where the first one's page is.
+        into: What was typed to name the other.
+        others: The names that can be chosen.
+        problems: Why they can't be made one.
+    """
+
+    model: ModelLine
+    other: ModelLine | None
+    address: str
+    into: str
+    others: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+    @property
+    def data(self) -> tuple[str, ...]:
+        """The names of the technical data that one of them has."""
+        both = {**self.model.technical, **(self.other.technical if self.other else {})}
+        return tuple(both)
 
 
 @dataclass(frozen=True)

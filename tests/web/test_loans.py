@@ -26,7 +26,7 @@ def test_the_longest_overdue_comes_first_and_is_called_so(looking: TestClient) -
     assert [row[0] for row in found] == ["US-04", "HD-18"]
     assert "overdue" in found[0][4]
     assert "away" in found[1][4]
-    assert "1 overdue" in page
+    assert "Overdue: 1." in page
 
 
 def test_a_thing_goes_out_gets_more_time_and_comes_back(client: TestClient) -> None:

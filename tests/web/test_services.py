@@ -39,7 +39,7 @@ def test_what_is_due_is_listed_and_one_press_from_done(client: TestClient) -> No
 def test_looking_further_ahead_finds_no_less(looking: TestClient) -> None:
     counts = [
         len(rows(looking.get("/services", params={"ahead": ahead}).text))
-        for ahead in ("", "in 30 days", "in 90 days", "in a year", "whenever")
+        for ahead in ("today", "in 30 days", "in 90 days", "in a year", "whenever")
     ]
 
     assert counts[:4] == sorted(counts[:4])

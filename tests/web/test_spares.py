@@ -18,7 +18,7 @@ def test_what_is_short_comes_first_with_how_many_are_missing(looking: TestClient
     assert missing == sorted(missing, reverse=True)
     assert all(("short" in row[1]) == (gap > 0) for row, gap in zip(found, missing, strict=True))
     assert [row[2] for row in found] == [str(gap) if gap > 0 else "" for gap in missing]
-    assert f"{sum(gap > 0 for gap in missing)} short" in page
+    assert f"Short: {sum(gap > 0 for gap in missing)} of {len(found)}." in page
 
 
 def test_cells_are_counted_again_by_hand(client: TestClient) -> None:

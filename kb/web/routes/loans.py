@@ -25,12 +25,13 @@ def away(request: Request, session: Reading, place: Place, now: Now) -> Response
     found = sorted(loans.open_loans(session), key=lambda one: (one.due is None, one.due))
     late = sum(one.due is not None and one.due < today for one in found)
     page = ListPage(
-        title=f"What is away, {late} overdue" if late else "What is away",
+        title="What is away",
         columns=("What", "With", "Since", "Due", "How", "Note", "Back", "Mend"),
         rows=tuple(
             _row(one, place, overdue=one.due is not None and one.due < today) for one in found
         ),
         empty="Everything is here.",
+        note=f"Overdue: {late}." if late else "",
         ways=(("Lend something", "/loans/new"), ("Gear", "/gear")),
         count=len(found),
     )

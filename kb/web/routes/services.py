@@ -18,11 +18,14 @@ from kb.web.forms import Cell, Field, FormPage, ListPage
 
 router = APIRouter(include_in_schema=False)
 _PLAIN = ("kind", "work", "tester", "cost", "next_due", "fault")
-_AHEAD = {"": 0, "in 30 days": 30, "in 90 days": 90, "in a year": 365}
+_TODAY = "today"
+_AHEAD = {_TODAY: 0, "in 30 days": 30, "in 90 days": 90, "in a year": 365}
 
 
 @router.get("/services")
-def due(request: Request, session: Reading, place: Place, now: Now, ahead: str = "") -> Response:
+def due(
+    request: Request, session: Reading, place: Place, now: Now, ahead: str = _TODAY
+) -> Response:
     """List what is due by today, or soon."""
     today = now.astimezone(place.settings.timezone).date()
     found = upkeep.due(session, today + timedelta(days=_AHEAD.get(ahead, 0)))
@@ -42,7 +45,7 @@ def due(request: Request, session: Reading, place: Place, now: Now, ahead: str =
         columns=("What", "Kind", "Due", "How", "Last time", "Done now"),
         rows=rows,
         empty="Nothing is due.",
-        filters=(Field("ahead", "Due by", ahead, "choice", "today", tuple(_AHEAD)),),
+        filters=(Field("ahead", "Due by", ahead, "choice", "", tuple(_AHEAD)),),
         action="/services",
         ways=(("Write a service down", "/services/new"), ("Gear", "/gear")),
         count=len(rows),

@@ -24,10 +24,11 @@ def ready(request: Request, session: Reading, now: Now) -> Response:
     found = sorted(spares.spares(session, now), key=lambda one: one.ready - one.minimum)
     short = sum(one.ready < one.minimum for one in found)
     page = ListPage(
-        title=f"Spares, {short} short" if short else "Spares",
+        title="Spares",
         columns=("What", "Enough", "Missing", "Ready", "At least", "Where", "Of these models"),
         rows=tuple(_row(one) for one in found),
         empty="Nobody said yet what must lie ready.",
+        note=f"Short: {short} of {len(found)}." if found else "",
         ways=(("Say what must lie ready", "/spares/new"), ("Gear", "/gear")),
     )
     return forms.listed(request, page)
