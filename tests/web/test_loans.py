@@ -6,6 +6,8 @@ import pytest
 from fastapi.testclient import TestClient
 from form_fields import fields, rows
 
+from kb.web.routes import loans
+
 pytestmark = pytest.mark.slow
 
 
@@ -27,6 +29,17 @@ def test_the_longest_overdue_comes_first_and_is_called_so(looking: TestClient) -
     assert "overdue" in found[0][4]
     assert "away" in found[1][4]
     assert "Overdue: 1." in page
+
+
+def test_many_are_told_page_by_page(client: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(loans, "PAGE", 1)
+    first = client.get("/loans").text
+    after = re.search(r'href="(/loans\?offset=1)">More<', first)
+    assert after
+    last = client.get(after[1]).text
+
+    assert [row[0] for row in (*rows(first), *rows(last))] == ["US-04", "HD-18"]
+    assert "More<" not in last
 
 
 def test_a_thing_goes_out_gets_more_time_and_comes_back(client: TestClient) -> None:

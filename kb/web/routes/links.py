@@ -182,10 +182,11 @@ def _page(asked: dict[str, str], offset: int) -> str:
 
 def _row(line: LinkLine) -> tuple[Cell, ...]:
     there = f"/links/{line.number}"
+    swap = "swap the lead" if line.cable else "put a lead in"
     return (
         Cell(f"link {line.number}", there),
         Cell(f"{line.from_item} {line.from_port}", f"/{line.from_code}"),
         Cell(line.cable or "jumper", f"/{line.cable_code}" if line.cable_code else ""),
         Cell(f"{line.to_item} {line.to_port}", f"/{line.to_code}"),
-        Cell("" if line.until else "swap the lead", "" if line.until else f"{there}/replace"),
+        Cell("") if line.until else Cell(swap, f"{there}/replace"),
     )

@@ -14,13 +14,15 @@ from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, FormPage, ListPage
 
 router = APIRouter(include_in_schema=False)
+PAGE = 50
 _LENT = ("borrower", "due", "note")
 _TIMES = ("out_at", "back_at")
 
 
 @router.get("/loans")
-def away(request: Request, session: Reading, place: Place, now: Now) -> Response:
+def away(request: Request, session: Reading, place: Place, now: Now, offset: int = 0) -> Response:
     """List what is away, the longest overdue first."""
+    start = max(0, min(offset, 10_000_000))
     today = now.astimezone(place.settings.timezone).date()
     found = sorted(loans.open_loans(session), key=lambda one: (one.due is None, one.due))
     late = sum(one.due is not None and one.due < today for one in found)
@@ -28,11 +30,14 @@ def away(request: Request, session: Reading, place: Place, now: Now) -> Response
         title="What is away",
         columns=("What", "With", "Since", "Due", "How", "Note", "Back", "Mend"),
         rows=tuple(
-            _row(one, place, overdue=one.due is not None and one.due < today) for one in found
+            _row(one, place, overdue=one.due is not None and one.due < today)
+            for one in found[start : start + PAGE]
         ),
         empty="Everything is here.",
         note=f"Overdue: {late}." if late else "",
         ways=(("Lend something", "/loans/new"), ("Gear", "/gear")),
+        before=f"/loans?offset={max(0, start - PAGE)}" if start else "",
+        after=f"/loans?offset={start + PAGE}" if start + PAGE < len(found) else "",
         count=len(found),
     )
     return forms.listed(request, page)
