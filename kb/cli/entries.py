@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
-from kb.cli import desk, entries_wanted, entries_words, failures, output
+from kb.cli import desk, entries_print, entries_wanted, entries_words, failures, output
 from kb.cli.options import Json, Seen
 from kb.entries.words import Area
 from kb.errors import NotFoundError
@@ -34,6 +34,7 @@ def add_to(app: typer.Typer) -> None:
         group.command(name)(command)
     entries_wanted.add_to(group)
     entries_words.add_to(group)
+    entries_print.add_to(group)
     app.add_typer(group, name="entries")
 
 

@@ -1,4 +1,4 @@
-"""What is drawn on a sheet of labels: symbols, lines of text and fold marks.
+"""What is drawn on a sheet: symbols, lines of text, bars and fold marks.
 
 Lengths are millimetres and positions count from the top left of the page, save where dots of the
 printer are named.
@@ -58,12 +58,23 @@ class Tick:
 
 
 @dataclass(frozen=True)
+class Bar:
+    """A black rectangle: a rule, or what runs down the side of a warning."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
 class Page:
     """Everything on one page."""
 
     symbols: tuple[Symbol, ...]
     lines: tuple[Line, ...]
     ticks: tuple[Tick, ...]
+    bars: tuple[Bar, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -76,6 +87,7 @@ class Sheet:
         dpi: Dots per inch that the symbols were laid out for.
         pages: In printing order.
         notes: One sentence for each text that isn't printed as it is written.
+        title: What a viewer calls it.
     """
 
     width: float
@@ -83,6 +95,7 @@ class Sheet:
     dpi: int
     pages: tuple[Page, ...]
     notes: tuple[str, ...]
+    title: str = "Labels"
 
     @property
     def dot(self) -> float:

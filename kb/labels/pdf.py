@@ -12,7 +12,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from kb.labels import font
-from kb.labels.marks import Line, Page, Sheet, Symbol, Tick
+from kb.labels.marks import Bar, Line, Page, Sheet, Symbol, Tick
 from kb.labels.qr import Matrix
 
 _INSET = 0.02  # of a dot
@@ -28,7 +28,7 @@ def render(sheet: Sheet) -> bytes:
     canvas = Canvas(
         out, pagesize=size, pageCompression=1, invariant=1, initialFontName=font.REGULAR
     )
-    canvas.setTitle("Labels")
+    canvas.setTitle(sheet.title)
     canvas.setAuthor("Kitlore")
     canvas.setCreator("Kitlore")
     canvas.setViewerPreference("PrintScaling", "None")
@@ -47,6 +47,8 @@ def _draw(canvas: Canvas, page: Page, sheet: Sheet) -> None:
         _draw_line(canvas, line, height)
     for tick in page.ticks:
         _draw_tick(canvas, tick, height)
+    for bar in page.bars:
+        _draw_bar(canvas, bar, height)
 
 
 def _draw_symbol(canvas: Canvas, symbol: Symbol, dot: float, height: float) -> None:
@@ -92,3 +94,8 @@ def _draw_tick(canvas: Canvas, tick: Tick, height: float) -> None:
     canvas.setLineWidth(_HAIRLINE * mm)
     x, top = tick.left * mm, height - tick.top * mm
     canvas.line(x, top, x, top - tick.length * mm)
+
+
+def _draw_bar(canvas: Canvas, bar: Bar, height: float) -> None:
+    bottom = height - (bar.top + bar.height) * mm
+    canvas.rect(bar.left * mm, bottom, bar.width * mm, bar.height * mm, stroke=0, fill=1)

@@ -6,7 +6,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from kb.errors import InvalidError, Problem
 from kb.labels import font
-from kb.labels.marks import Line, Page, Sheet, Symbol, Tick
+from kb.labels.marks import Bar, Line, Page, Sheet, Symbol, Tick
 
 _HAIRLINE = 0.2
 
@@ -36,6 +36,8 @@ def render(page: Page, sheet: Sheet) -> bytes:
         _draw_line(draw, line, sheet.dot)
     for tick in page.ticks:
         _draw_tick(draw, tick, sheet.dot)
+    for bar in page.bars:
+        _draw_bar(draw, bar, sheet.dot)
     out = io.BytesIO()
     picture.save(out, format="PNG", dpi=(sheet.dpi, sheet.dpi))
     return out.getvalue()
@@ -66,3 +68,8 @@ def _draw_tick(draw: ImageDraw.ImageDraw, tick: Tick, dot: float) -> None:
         ],
         fill=0,
     )
+
+
+def _draw_bar(draw: ImageDraw.ImageDraw, bar: Bar, dot: float) -> None:
+    edges = (bar.left, bar.top, bar.left + bar.width, bar.top + bar.height)
+    draw.rectangle([round(edge / dot) for edge in edges], fill=0)

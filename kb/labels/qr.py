@@ -48,6 +48,19 @@ def address(host: str, code: str) -> str:
     Raises:
         InvalidError: For a host that no phone could open, or a code that is none.
     """
+    return page_address(host, codes.read(code))
+
+
+def page_address(host: str, path: str) -> str:
+    """Return the address of a page.
+
+    Args:
+        host: Where the web pages are reached, as a label has it.
+        path: What follows the host, as pages have it.
+
+    Raises:
+        InvalidError: For a host that no phone could open.
+    """
     typed = host.strip()
     found = _HOST.fullmatch(typed.upper()) if typed.isascii() else None
     if not found or not all(_NAME_PART.fullmatch(part) for part in found["name"].split(".")):
@@ -60,7 +73,7 @@ def address(host: str, code: str) -> str:
     if not 0 < port <= _LAST_PORT:
         raise _refused(f"port {port} does not exist. Give one from 1 to {_LAST_PORT}.")
     ending = "" if port == _HTTP_PORT else f":{port}"
-    return f"http://{found['name']}{ending}/{codes.read(code)}"
+    return f"http://{found['name']}{ending}/{path}"
 
 
 def modules(text: str, level: Level = "Q") -> Matrix:
