@@ -40,6 +40,8 @@ PAGES = (
     "/shows",
     "/loans",
     "/loans/1/change",
+    "/DR-04/speed",
+    "/DR-04/speed/new",
     "/services",
     "/services/new",
     "/links/1",
