@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
-from kb.labels import font
+from kb.labels import font, scripts
 from kb.labels.marks import Line, Page, Sheet, Symbol, Tick
 
 _INSET = 0.02  # of a dot
@@ -102,7 +102,7 @@ def _runs(row: tuple[bool, ...]) -> Iterator[tuple[int, int]]:
 
 def _draw_line(canvas: Canvas, line: Line, height: float) -> None:
     canvas.setFont(font.BOLD if line.bold else font.REGULAR, line.em * mm)
-    canvas.drawString(line.left * mm, height - line.baseline * mm, line.text)
+    canvas.drawString(line.left * mm, height - line.baseline * mm, scripts.drawn(line.text))
 
 
 def _draw_tick(canvas: Canvas, tick: Tick, height: float) -> None:

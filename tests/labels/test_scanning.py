@@ -27,7 +27,7 @@ from PIL import Image
 
 from kb.gear import codes
 from kb.labels import pdf, qr, sheet
-from kb.labels.font import VeraFace
+from kb.labels.font import DejaVuFace
 from kb.labels.marks import Symbol
 from kb.labels.stock import Stock
 from kb.labels.text import LabelText
@@ -40,7 +40,7 @@ HOSTS = ("kb.lan", "192.168.1.20:8080")
 
 @pytest.fixture(scope="session", params=[203, 300, 600])
 def symbols(
-    request: pytest.FixtureRequest, mixed: Sequence[LabelText], a4: Stock, face: VeraFace
+    request: pytest.FixtureRequest, mixed: Sequence[LabelText], a4: Stock, face: DejaVuFace
 ) -> list[tuple[Symbol, Grey]]:
     """Return every symbol of two real PDFs with its quiet zone, as a printer's dots."""
     stock = a4.at(request.param)
@@ -48,7 +48,7 @@ def symbols(
 
 
 def printed(
-    labels: Sequence[LabelText], stock: Stock, host: str, face: VeraFace
+    labels: Sequence[LabelText], stock: Stock, host: str, face: DejaVuFace
 ) -> Iterator[tuple[Symbol, Grey]]:
     made = sheet.lay_out(labels, stock, host, face)
     document = pypdfium2.PdfDocument(io.BytesIO(pdf.render(made)))
