@@ -91,13 +91,13 @@ def _drawn(character: str, face: Face) -> str:
     category = unicodedata.category(character)
     if character.isspace():
         return " "
-    if category == "Cf":
+    # A mark that has no letter of its own would need a place over its letter, which only a
+    # typesetter finds; what steers other characters has no shape at all.
+    if category in {"Cf", "Mn", "Me"}:
         return ""
     if face.has(character):
         return character
     if category == "Pd":
         return "-"
-    if category in {"Mn", "Me"}:
-        return ""
     base = "".join(part for part in unicodedata.normalize("NFKD", character) if face.has(part))
     return base or _MISSING

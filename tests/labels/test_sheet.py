@@ -8,7 +8,7 @@ import pytest
 
 from kb.errors import InvalidError
 from kb.labels import qr, sheet
-from kb.labels.font import VeraFace
+from kb.labels.font import DejaVuFace
 from kb.labels.marks import Sheet, Symbol
 from kb.labels.stock import Stock
 from kb.labels.text import LabelText
@@ -34,7 +34,7 @@ def symbols(made: Sheet) -> list[Symbol]:
 
 
 def test_quiet_zones_stay_inside_the_label_and_clear_of_text(
-    mixed: Sequence[LabelText], a4: Stock, face: VeraFace, reference: Reference
+    mixed: Sequence[LabelText], a4: Stock, face: DejaVuFace, reference: Reference
 ) -> None:
     assert reference("QR-19")["expected"]["modules"] == qr.QUIET
     made = sheet.lay_out(mixed, a4, "192.168.1.20:8080", face)
@@ -62,7 +62,7 @@ def test_quiet_zones_stay_inside_the_label_and_clear_of_text(
             )
 
 
-def test_labels_lie_a_pitch_apart(a4: Stock, face: VeraFace) -> None:
+def test_labels_lie_a_pitch_apart(a4: Stock, face: DejaVuFace) -> None:
     made = sheet.lay_out([LABEL] * 21, a4, "kb.lan", face)
     first, *others = symbols(made)
     for symbol, (x, y) in zip(others, list(a4.corners())[1:], strict=True):
@@ -73,14 +73,14 @@ def test_labels_lie_a_pitch_apart(a4: Stock, face: VeraFace) -> None:
 
 @pytest.mark.parametrize(("count", "pages"), [(1, 1), (21, 1), (22, 2), (43, 3)])
 def test_sheets_are_filled_one_after_the_other(
-    count: int, pages: int, a4: Stock, face: VeraFace
+    count: int, pages: int, a4: Stock, face: DejaVuFace
 ) -> None:
     made = sheet.lay_out([LABEL] * count, a4, "kb.lan", face)
     assert [len(page.symbols) for page in made.pages[:-1]] == [21] * (pages - 1)
     assert len(made.pages[-1].symbols) == count - 21 * (pages - 1)
 
 
-def test_a_cables_flag_has_the_same_face_twice_and_fold_marks(a4: Stock, face: VeraFace) -> None:
+def test_a_cables_flag_has_the_same_face_twice_and_fold_marks(a4: Stock, face: DejaVuFace) -> None:
     made = sheet.lay_out(CABLE, a4, "kb.lan", face)
     (page,) = made.pages
     assert [symbol.address for symbol in page.symbols] == ["http://KB.LAN/K7M4XV"] * 4
@@ -97,7 +97,7 @@ def test_a_cables_flag_has_the_same_face_twice_and_fold_marks(a4: Stock, face: V
         assert right <= strip[0] or left >= strip[1]
 
 
-def test_stock_without_flags_still_names_the_end(a4: Stock, face: VeraFace) -> None:
+def test_stock_without_flags_still_names_the_end(a4: Stock, face: DejaVuFace) -> None:
     made = sheet.lay_out(CABLE, replace(a4, flag_face=None), "kb.lan", face)
     (page,) = made.pages
     assert len(page.symbols) == 2
@@ -105,16 +105,16 @@ def test_stock_without_flags_still_names_the_end(a4: Stock, face: VeraFace) -> N
     assert page.ticks == ()
 
 
-def test_only_what_is_replaced_is_noted_and_once(a4: Stock, face: VeraFace) -> None:
-    odd = LabelText("K7M4XV", "\u05de\u05e7\u05dc\u05d8 3", lines=("rack 1",))
+def test_only_what_is_replaced_is_noted_and_once(a4: Stock, face: DejaVuFace) -> None:
+    odd = LabelText("K7M4XV", "\u6444\u5f71\u673a 3", lines=("rack 1",))
     made = sheet.lay_out([LABEL, odd, odd], a4, "kb.lan", face)
     assert made.notes == (
-        "'\u05de\u05e7\u05dc\u05d8 3' is printed as '? 3', the nearest the labels' typeface has.",
+        "'\u6444\u5f71\u673a 3' is printed as '? 3', the nearest the labels' typeface has.",
     )
 
 
 def test_outer_labels_keep_out_of_the_printers_dead_zone(
-    one_label: Callable[..., Stock], face: VeraFace
+    one_label: Callable[..., Stock], face: DejaVuFace
 ) -> None:
     made = sheet.lay_out([LABEL], replace(one_label(60, 30), dead_zone=4.0), "kb.lan", face)
     (symbol,) = symbols(made)
@@ -133,14 +133,14 @@ def test_outer_labels_keep_out_of_the_printers_dead_zone(
     ],
 )
 def test_bad_input_is_refused(
-    labels: list[LabelText], host: str, said: str, a4: Stock, face: VeraFace
+    labels: list[LabelText], host: str, said: str, a4: Stock, face: DejaVuFace
 ) -> None:
     with pytest.raises(InvalidError, match=said):
         sheet.lay_out(labels, a4, host, face)
 
 
 def test_host_too_long_for_the_label_is_refused_with_what_it_needs(
-    one_label: Callable[..., Stock], face: VeraFace
+    one_label: Callable[..., Stock], face: DejaVuFace
 ) -> None:
     small = one_label(25, 12)
     assert symbols(sheet.lay_out([LABEL], small, "kb.lan", face))[0].dots == 3
