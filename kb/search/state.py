@@ -10,7 +10,7 @@ from pathlib import Path
 from kb.search.documents import Which
 
 # Raised when documents, terms, weights or fields change: indexes of another format are made anew.
-FORMAT = 1
+FORMAT = 2
 
 
 @dataclass(frozen=True)

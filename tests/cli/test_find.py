@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from calls import Refused, Run
 
+from kb.cli import find
+
 PINK = "display-colour-shift"
 
 
@@ -31,7 +33,7 @@ def test_the_first_answer_comes_with_its_fixes(run: Run) -> None:
 def test_json_has_the_form_that_scripts_rely_on(run: Run) -> None:
     found = run("find", "everything looks pink", "--json").json
 
-    assert set(found) == {"query", "confident", "lead", "results"}
+    assert set(found) == {"query", "confident", "lead", "question", "results"}
     assert (found["query"], found["confident"]) == ("everything looks pink", True)
     first = found["results"][0]
     assert (first["kind"], first["id"]) == ("entry", PINK)
@@ -155,3 +157,15 @@ def test_the_index_heals_itself(spoil: Callable[[Path], None], run: Run, studio:
 )
 def test_what_is_wrong_is_told(words: tuple[str, ...], told: str, refused: Refused) -> None:
     assert refused("find", *words).startswith(told)
+
+
+def test_a_question_is_shown_and_answered_by_its_number(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown = run("find", "it does not work").out
+    assert "\nWhere is it?\n1. " in shown
+    assert "None of these" in shown
+
+    monkeypatch.setattr(find, "_is_terminal", lambda: True)
+    answered = run("find", "it does not work", stdin="1\n\n").out
+    assert answered.count("\n1. ") > shown.count("\n1. ")

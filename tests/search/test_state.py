@@ -7,7 +7,8 @@ import pytest
 from kb.search import analysis, documents, reading, state
 
 # What is indexed depends on these; an index made otherwise must not be read.
-TOLD = {1: "92a92161cfb0"}
+# The second holds what a question is made of: symptom lines, and their traits.
+TOLD = {1: "92a92161cfb0", 2: "92a92161cfb0"}
 
 SAMPLE = """
 It doesn't start: the caf\u00e9's Wi-Fi, HDMI-2 and USB-C at 48 kHz, 1080p50, 59,94 fps;

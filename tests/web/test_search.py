@@ -1,5 +1,6 @@
 """Find: narrowed in the address, evidence beside each fix, what is frequent before one types."""
 
+import html
 import re
 
 import pytest
@@ -24,16 +25,63 @@ def test_the_first_answer_has_its_steps_and_each_fix_its_evidence(looking: TestC
     assert re.search(r"tested here \d+ of \d+, last on \d{4}-\d\d-\d\d", first)
 
 
-def test_the_area_in_the_address_comes_first_and_hides_nothing(looking: TestClient) -> None:
-    plain = looking.get("/", params={"q": "no sound"}).text
-    narrowed = looking.get("/", params={"q": "no sound", "area": "Displays and video"}).text
+def options(page: str) -> dict[str, str]:
+    """Return what the question offers: its words, and where each leads."""
+    part = page.partition('id="asked"')[2].partition("</section>")[0]
+    found = re.findall(r'<a class="press[^"]*" href="([^"]*)">([^<]*)</a>', part)
+    return {html.unescape(text): html.unescape(address) for address, text in found}
 
-    assert 'aria-current="true">Displays and video' in narrowed
-    assert "area=Displays+and+video" in plain
-    entries = [set(re.findall(r'href="/entries/([a-z-]+)', page)) for page in (plain, narrowed)]
-    assert entries[0] & entries[1]
+
+def listed(page: str) -> list[str]:
+    return list(dict.fromkeys(re.findall(r'href="/entries/([a-z-]+)', main_of(page))))
+
+
+def test_the_area_in_the_address_comes_first_and_hides_nothing(looking: TestClient) -> None:
+    area = "Displays and video"
+    plain = looking.get("/", params={"q": "no sound"}).text
+    narrowed = looking.get("/", params={"q": "no sound", "area": area}).text
+
+    assert set(listed(plain)) & set(listed(narrowed))
     assert 'type="hidden" name="area" value="Displays and video"' in narrowed
-    assert '<a class="press quiet" href="/?q=no+sound"' in narrowed
+    assert re.search(rf'href="/\?q=no\+sound">{area} ✓ <span class="soft">take it back', narrowed)
+
+
+def test_where_it_is_not_clear_a_question_is_asked_and_its_answers_taken_back(
+    looking: TestClient,
+) -> None:
+    there, seen = "/?q=it+does+not+work", []
+    while offered := options(looking.get(there).text):
+        seen.append(set(offered))
+        there = list(offered.values())[-1]
+        assert len(seen) < 9
+
+    assert len(seen) > 1
+    assert all(any(word in ("None of these", "I don't know") for word in one) for one in seen)
+    page = looking.get(there).text
+    back = re.findall(r'href="([^"]*)">[^<]*✓ <span class="soft">take it back', page)
+    assert back
+    assert all(looking.get(html.unescape(one)).status_code == 200 for one in back)
+
+
+def test_what_is_recognised_comes_first_with_its_steps(looking: TestClient) -> None:
+    found = listed(looking.get("/", params={"q": "screen dark"}).text)
+    last = found[-1]
+    page = looking.get("/", params={"q": "screen dark", "sight": last}).text
+
+    assert len(found) > 3
+    assert listed(page)[0] == last
+    assert "<article" in main_of(page)
+    assert 'id="asked"' not in page
+
+
+@pytest.mark.parametrize(
+    "told", [{"scope": "x"}, {"not": ",,a,"}, {"passed": "sight,%00"}, {"sight": "<script>"}]
+)
+def test_an_answer_that_is_none_does_no_harm(told: dict[str, str], looking: TestClient) -> None:
+    answer = looking.get("/", params={"q": "no sound", **told})
+
+    assert answer.status_code == 200
+    assert "<script>" not in answer.text
 
 
 def test_a_thing_at_hand_stays_in_the_address_and_can_be_put_down(looking: TestClient) -> None:
