@@ -15,7 +15,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
 from kb.labels import font, scripts
-from kb.labels.marks import Line, Page, Sheet, Symbol, Tick
+from kb.labels.marks import Box, Line, Page, Sheet, Symbol, Tick
 
 _INSET = 0.02  # of a dot
 _HAIRLINE = 0.2
@@ -101,8 +101,21 @@ def _runs(row: tuple[bool, ...]) -> Iterator[tuple[int, int]]:
 
 
 def _draw_line(canvas: Canvas, line: Line, height: float) -> None:
+    if line.box:
+        _draw_box(canvas, line, line.box, height)
     canvas.setFont(font.BOLD if line.bold else font.REGULAR, line.em * mm)
     canvas.drawString(line.left * mm, height - line.baseline * mm, scripts.drawn(line.text))
+    if line.box:
+        canvas.setFillGray(0)
+
+
+def _draw_box(canvas: Canvas, line: Line, box: Box, height: float) -> None:
+    """Draw the box, and leave the canvas white for the text."""
+    em = line.em * mm
+    left = line.left * mm - box.before * em
+    bottom = height - line.baseline * mm - (box.height - box.above) * em
+    canvas.rect(left, bottom, box.width * em, box.height * em, stroke=0, fill=1)
+    canvas.setFillGray(1)
 
 
 def _draw_tick(canvas: Canvas, tick: Tick, height: float) -> None:

@@ -66,6 +66,7 @@ def address(host: str, code: str) -> str:
     return f"http://{found['name']}{ending}/{codes.read(code)}"
 
 
+@functools.lru_cache(maxsize=64)  # both ends of a cable, both faces of a flag
 def modules(text: str, level: Level = "Q", least: int = LEAST_VERSION) -> Matrix:
     """Return the symbol's modules, row by row, dark ones true, without the quiet zone.
 

@@ -18,15 +18,17 @@ class LabelText:
 
     Attributes:
         code: The item's code.
-        name: What the crew calls the item.
+        name: What the crew calls it; empty on a label printed ahead.
         end: Which end of a cable the label goes on; none for other items.
         lines: What else may stand there, the most useful first; dropped where there's no room.
+        diameter: A cable's outer diameter in millimetres, if it's known.
     """
 
     code: str
     name: str
     end: Literal["A", "B"] | None = None
     lines: tuple[str, ...] = ()
+    diameter: float | None = None
 
 
 class Face(Protocol):
