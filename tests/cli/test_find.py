@@ -54,7 +54,7 @@ def test_gear_and_past_faults_follow_the_entries(run: Run) -> None:
 
 
 def test_nothing_found_is_the_answer_no_and_is_kept(run: Run) -> None:
-    result = run("find", "qqqq", "zzzz")
+    result = run("find", "qqqq", "xvxv")
 
     assert result.code == 1
     assert result.out.splitlines() == [
@@ -62,7 +62,7 @@ def test_nothing_found_is_the_answer_no_and_is_kept(run: Run) -> None:
         'Log it anyway: kitlore log CODE "what you see"',
     ]
     (wanted,) = run("entries", "wanted", "--json").json
-    assert (wanted["query"], wanted["times"]) == ("qqqq zzzz", 1)
+    assert (wanted["query"], wanted["times"]) == ("qqqq xvxv", 1)
 
 
 def test_what_was_logged_just_now_is_found(run: Run) -> None:
