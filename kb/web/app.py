@@ -18,6 +18,7 @@ from kb.web import failures, headers, pages
 from kb.web.routes import (
     adding,
     api,
+    drives,
     entries,
     entry_forms,
     fault_acts,
@@ -70,6 +71,7 @@ ROUTES = (
     pictures,
     reports,
     adding,
+    drives,
     item_forms,
     items,
 )
