@@ -16,7 +16,6 @@ from reportlab.pdfgen.canvas import Canvas
 
 from kb.labels import font, scripts
 from kb.labels.marks import Bar, Box, Line, Page, Sheet, Symbol, Tick
-from kb.labels.qr import Matrix
 
 _INSET = 0.02  # of a dot
 _HAIRLINE = 0.2
