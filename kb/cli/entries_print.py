@@ -31,9 +31,9 @@ def print_(
     out: Annotated[Path, typer.Option(help="A .pdf file.")] = Path("entries.pdf"),
     verify: Annotated[bool, typer.Option("--verify", help="Read every symbol back.")] = False,
 ) -> None:
-    """Print entries for the rack door, each with a symbol that opens its live page.
+    """Print entries for the rack door, as a PDF.
 
-    Exit code 1 where a symbol could not be read back.
+    Each has a symbol that opens its live page. Exit code 1 where a symbol could not be read back.
 
     Example: kitlore entries print --area Audio --out audio.pdf
     """

@@ -1,10 +1,10 @@
-"""`entries words`: what the words of the entries mean."""
+"""`entries words`, `entries thin`: what the words mean, and which entries lack something."""
 
 from typing import Annotated
 
 import typer
 
-from kb.cli import output
+from kb.cli import desk, output
 from kb.cli.options import Json
 from kb.errors import NotFoundError
 
@@ -12,8 +12,9 @@ Typed = Annotated[str | None, typer.Argument(help="Only this word.", metavar="[W
 
 
 def add_to(group: typer.Typer) -> None:
-    """Add this word to the group of entries."""
+    """Add these words to the group of entries."""
     group.command("words")(words)
+    group.command("thin")(thin)
 
 
 def words(word: Typed = None, as_json: Json = False) -> None:
@@ -36,3 +37,22 @@ def words(word: Typed = None, as_json: Json = False) -> None:
         also = f" (also {', '.join(one.also)})" if one.also else ""
         output.emphasised(f"{one.term}{also}")
         output.say(inline.inline_text(one.meaning), "  ")
+
+
+def thin(as_json: Json = False) -> None:
+    """List the entries that still lack something.
+
+    Example: kitlore entries thin
+    """
+    from kb.entries import thin as lacking
+
+    with desk.reading(desk.chosen()) as session:
+        found = lacking.report(session)
+    if as_json:
+        output.as_json(found)
+        return
+    output.table(
+        ("Entry", "Lacks", ">Tried here"),
+        [(one.line.slug, "; ".join(one.lacks), one.tries) for one in found],
+        "No entry lacks anything.",
+    )

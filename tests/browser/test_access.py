@@ -74,6 +74,7 @@ FORMS = (
     "/entries/display-colour-shift/edit",
     "/entries/display-colour-shift/revisions",
     "/entries/new",
+    "/entries/thin",
     "/entries/wanted?words=prompter%20speed",
     "/faults/6/attempts/3",
     "/gear/models/Halvetta Tern 14/change",
@@ -108,6 +109,8 @@ NO_PAGES = frozenset(
         "/photos/{digest}",
         "/review/models.svg",
         "/{code}/label.pdf",
+        "/entries/paper.pdf",
+        "/entries/{slug}/paper.pdf",
     }
 )
 WIDTHS = (320, 390, 1440, 3840)

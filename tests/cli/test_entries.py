@@ -211,3 +211,35 @@ def test_a_file_that_is_not_there_or_no_entry(run: Run, tmp_path: Path) -> None:
     result = run("entries", "save", other)
     assert result.code == 2
     assert "the first line isn't '---'" in result.err
+
+
+def test_entries_are_printed_and_their_symbols_read_back(run: Run, tmp_path: Path) -> None:
+    out = tmp_path / "door.pdf"
+    said = run("entries", "print", "audio-hum", "display-no-signal", "--out", out, "--verify").out
+
+    assert said.startswith("2 entries, 4 pages, in")
+    assert said.endswith("2 symbols read back.\n")
+    assert out.read_bytes().startswith(b"%PDF-")
+    many = run("entries", "print", "--area", "Audio", "--out", tmp_path / "all.pdf").out
+    assert many.startswith("3 entries, ")
+
+
+def test_what_cannot_be_printed_is_told(refused: Refused, tmp_path: Path) -> None:
+    out = tmp_path / "x.pdf"
+
+    assert refused("entries", "print", "nope", "--out", out).startswith("No entry 'nope'.")
+    assert refused("entries", "print", "--out", out).startswith("entries: there is none to print.")
+    assert refused("entries", "print", "--class", "spoon", "--out", out).startswith("class: ")
+    assert not out.exists()
+
+
+def test_entries_that_lack_something_are_listed(run: Run, tmp_path: Path) -> None:
+    assert run("entries", "thin").out == "No entry lacks anything.\n"
+    text = run("entries", "see", "audio-hum", "--markdown").out
+    draft = tmp_path / "audio-hum-2.md"
+    draft.write_text(text.replace("slug: audio-hum", "slug: audio-hum-2"), encoding="utf-8")
+    run("entries", "save", draft, "--draft")
+
+    assert "a lead who accepts it" in run("entries", "thin").out
+    (found,) = run("entries", "thin", "--json").json
+    assert found["line"]["slug"] == "audio-hum-2"

@@ -290,3 +290,24 @@ def test_only_a_closed_fault_offers_to_be_written_down(client: TestClient) -> No
     client.post(f"{number}/close", data={"kind": "unknown"})
 
     assert link in client.get(number).text
+
+
+def test_an_entry_and_an_area_come_on_paper(looking: TestClient) -> None:
+    one = looking.get("/entries/audio-hum/paper.pdf")
+    many = looking.get("/entries/paper.pdf", params={"area": "Network"})
+
+    for answer in (one, many):
+        assert answer.headers["content-type"] == "application/pdf"
+        assert answer.content.startswith(b"%PDF-")
+    assert len(many.content) > len(one.content)
+    assert 'href="/entries/audio-hum/paper.pdf"' in looking.get("/entries/audio-hum").text
+    assert looking.get("/entries/nope/paper.pdf").status_code == 404
+    assert looking.get("/entries/paper.pdf", params={"area": "Kitchen"}).status_code == 422
+
+
+def test_what_is_thin_is_listed(looking: TestClient) -> None:
+    page = looking.get("/entries/thin").text
+
+    assert 'href="/entries/battery-swollen"' in page
+    assert "a first fix under 2 minutes" in page
+    assert 'href="/entries/thin"' in looking.get("/entries").text
