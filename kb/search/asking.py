@@ -91,6 +91,7 @@ def asked(text: str, known: Knowledge = PLAIN) -> Asked:
     """Return a query taken apart; of more than the limits the beginning."""
     text = text[:CHARACTER_LIMIT]
     words = list(_bounded(_words(text, known)))
+    words = list(_with_crew(words, known))
     meanings, said = _meanings(words, known)
     line = " ".join(text.split())
     return Asked(
@@ -124,6 +125,29 @@ def _words(text: str, known: Knowledge) -> Iterator[_Word]:
         else:
             yield _Word(surfaces[start], ((pieces[start],),), corrected=False)
             start += 1
+
+
+def _with_crew(words: Sequence[_Word], known: Knowledge) -> Iterator[_Word]:
+    """Yield the words, and after them what the crew means by those that are its own.
+
+    It goes both ways: who asks in the usual words finds what is written in the crew's.
+    """
+    yield from words
+    crew = known.crew()
+    terms = [term for word in words for term in thesaurus.run_of(word.read[0])]
+    asked = f" {' '.join(terms)} "
+    for phrase, meant in crew.items():
+        for means in meant:
+            other = thesaurus.phrase_of(means)
+            for here, there in ((phrase, analysis.pieces(means)), (other, _pieces(phrase))):
+                own = frozenset(here.split(" "))
+                typed = " ".join(w.typed for w in words if not own.isdisjoint(w.terms))
+                if f" {here} " in asked and typed not in known.undo:
+                    yield _Word(typed, (tuple(there),), corrected=True)
+
+
+def _pieces(phrase: str) -> list[Piece]:
+    return [Piece(term, (term,)) for term in phrase.split(" ")]
 
 
 def _bounded(words: Iterable[_Word]) -> Iterator[_Word]:

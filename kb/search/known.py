@@ -31,6 +31,11 @@ class Known:
             sounding.setdefault(key, []).append(word)
         return Lexicon(keys, sounding, self._count, lambda word: word in keys or self._holds(word))
 
+    @cached_property
+    def _crew(self) -> frozenset[str]:
+        """The terms of the crew's own words."""
+        return frozenset(term for phrase in self._entries.crew_words() for term in phrase.split())
+
     def knowledge(self, undo: Collection[str]) -> Knowledge:
         """Return what a query is read with.
 
@@ -48,4 +53,6 @@ class Known:
 
     def _holds(self, word: str) -> bool:
         terms = analysis.terms(word)
+        if any(term in self._crew for term in terms):
+            return True
         return any(text.frequency(term) for text in self._texts() for term in terms)

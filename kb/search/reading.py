@@ -143,7 +143,8 @@ class Reader:
             crew: dict[str, tuple[str, ...]] = {}
             for number in self._holders(CREW, CREW, None):
                 kept = self.found(number)
-                crew[kept.key] = (*crew.get(kept.key, ()), str(kept.stored["means"]))
+                phrase = str(kept.stored["phrase"])
+                crew[phrase] = (*crew.get(phrase, ()), str(kept.stored["means"]))
             self._crew = crew
         return self._crew
 
