@@ -1,6 +1,7 @@
 """What an entry learns: the words of the faults that its fixes solved."""
 
 from collections.abc import Collection
+from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -18,8 +19,12 @@ def of_entries(session: Session, keys: Collection[int]) -> dict[int, tuple[str, 
     restored; opened again, its words go.
     """
     tried = select(Attempt.fault_id).where(col(Attempt.entry_id).in_(keys))
+    columns: list[Any] = [
+        *(Attempt.fault_id, Attempt.entry_id, Attempt.fix_key, Attempt.outcome),
+        Fault.text,
+    ]
     rows = session.execute(
-        select(Attempt.fault_id, Attempt.entry_id, Attempt.fix_key, Attempt.outcome, Fault.text)
+        select(*columns)
         .join(Fault, col(Attempt.fault_id) == Fault.id)
         .where(
             col(Attempt.fault_id).in_(tried),

@@ -14,7 +14,8 @@ _SHORTEST = 3  # letters; shorter words are never corrected
 _TWO_SLIPS = 7  # letters of a word in which two slips are believed
 _SAME_SOUND = 3  # sounds that two words must share to be taken for each other
 # Likeness of spelling that words of the same sound must have: more where each of them is known.
-_LIKENESS, _LIKENESS_OF_KNOWN = 0.35, 0.6
+_LIKENESS, _LIKENESS_OF_KNOWN = 0.5, 0.6
+_LIKENESS_OF_LETTERS = 0.35  # less where one of them is the name of a letter
 _SPELT = 5  # letters that a word may be spelt by
 _RUN = 3  # words that may be one, torn apart
 _TORN = 10  # letters of such a run, for slips in it to be believed
@@ -116,7 +117,8 @@ def _heard(parts: tuple[str, ...], lexicon: Lexicon) -> str | None:
     letters = "".join(sounds.LETTERS[part] if part in _AS_LETTER else part for part in parts)
     for heard in dict.fromkeys((joined, letters)):
         alike = [word for word in _alike(heard, lexicon) if not _ends(parts, word, lexicon)]
-        likely = [word for word in alike if _likeness(word, heard) >= least]
+        enough = least if heard == joined else _LIKENESS_OF_LETTERS
+        likely = [word for word in alike if _likeness(word, heard) >= enough]
         if likely:
             return max(likely, key=lambda word: (_likeness(word, heard), lexicon.count(word)))
     return None
@@ -146,7 +148,9 @@ def _single(words: Sequence[str], start: int, lexicon: Lexicon) -> Reading | Non
         return None
     found = _begun(word, lexicon) if start == len(words) - 1 else ()
     if not found and len(word) >= _SHORTEST:
-        found = _halves(word, lexicon) or _near(word, lexicon)[:1] or _sounding(word, lexicon)
+        near = _near(word, lexicon)[:1]
+        halves = () if near and near[0][0] == word[0] else _halves(word, lexicon)
+        found = halves or near or _sounding(word, lexicon)
     return Reading(start, 1, found) if found else None
 
 

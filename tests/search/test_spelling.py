@@ -48,7 +48,6 @@ def read(text: str) -> str:
         ("sea bull", "cable"),
         ("mike row phone", "microphone"),
         ("wreck ignised", "recognised"),
-        ("cap chair", "capture"),
         ("coat deck", "codec"),
         ("mine us", "minus"),
         ("meet her", "metre"),
