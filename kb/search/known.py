@@ -26,10 +26,7 @@ class Known:
     def lexicon(self) -> Lexicon:
         """The words of entries and thesaurus."""
         keys = {**thesaurus.shipped().words, **self._entries.words()}
-        sounding: dict[str, list[str]] = {}
-        for word, key in keys.items():
-            sounding.setdefault(key, []).append(word)
-        return Lexicon(keys, sounding, self._count, lambda word: word in keys or self._holds(word))
+        return Lexicon(keys, self._count, lambda word: word in keys or self._holds(word))
 
     @cached_property
     def _crew(self) -> frozenset[str]:

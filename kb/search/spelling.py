@@ -7,6 +7,7 @@ that is still being typed. The limits are our own choice, no source.
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from kb.search import sounds, vocabulary
 
@@ -34,15 +35,29 @@ class Lexicon:
 
     Attributes:
         keys: Word to how it sounds.
-        sounding: The same, turned round.
         count: Return how much a word is in use.
         holds: Return whether a word is known, itself or in another form.
     """
 
     keys: Mapping[str, str]
-    sounding: Mapping[str, Sequence[str]]
     count: Callable[[str], int]
     holds: Callable[[str], bool]
+
+    @cached_property
+    def sounding(self) -> Mapping[str, Sequence[str]]:
+        """The words by how they sound."""
+        found: dict[str, list[str]] = {}
+        for word, key in self.keys.items():
+            found.setdefault(key, []).append(word)
+        return found
+
+    @cached_property
+    def long(self) -> Mapping[int, Sequence[str]]:
+        """The words by how long they are."""
+        found: dict[int, list[str]] = {}
+        for word in self.keys:
+            found.setdefault(len(word), []).append(word)
+        return found
 
 
 @dataclass(frozen=True)
@@ -189,10 +204,10 @@ def _near(word: str, lexicon: Lexicon) -> tuple[str, ...]:
     from rapidfuzz.distance import OSA  # noqa: PLC0415
 
     slips = 1 if len(word) < _TWO_SLIPS else 2
-    pool = [each for each in lexicon.keys if abs(len(each) - len(word)) <= slips]
+    lengths = range(max(_SHORTEST, len(word) - slips), len(word) + slips + 1)
+    pool = [each for length in lengths for each in lexicon.long.get(length, ())]
     if len(word) == _SHORTEST:  # of so short a word only a swap is believed
         pool = [each for each in pool if sorted(each) == sorted(word)]
-    pool = [each for each in pool if len(each) >= _SHORTEST]
     found = process.extract(word, pool, scorer=OSA.distance, score_cutoff=slips, limit=None)
     order = sorted((slip + _doubt(each, word, lexicon), each) for each, slip, _ in found)
     return tuple(each for _, each in order)

@@ -8,7 +8,9 @@ import pytest
 
 from kb.search import index, query, similar
 from kb.search.documents import Document
-from kb.search.similar import Encode, Similar, Vectors
+from kb.search.listing import Wish
+from kb.search.reading import Reader
+from kb.search.similar import Encode, Near, Similar, Vectors
 
 Make = Callable[..., Document]
 LETTERS = "abc"
@@ -56,15 +58,15 @@ def test_the_second_list_lifts_what_the_words_alone_put_second(folder: Path, mak
     entries = [make("entry", "one", "zeta zeta"), make("entry", "two", "zeta omega pi rho")]
     index.rebuild(folder, "entries", entries, until="1")
 
-    def meaning(_folder: Path, reader: query.Reader) -> query.Near:
+    def meaning(_folder: Path, reader: Reader) -> Near:
         numbers = {reader.found(number).key: number for number in reader.lines()}
         return lambda text: {numbers["one"]: 0.0, numbers["two"]: float("zeta" in text)}
 
     plain = query.search(folder, "zeta")
     with query.opened(folder, meaning) as opened:
-        lifted = query.answer(opened, "ZETA", query.Wish())
+        lifted = query.answer(opened, "ZETA", Wish())
         assert [hit.key for hit in lifted.hits] == ["two", "one"]
-        assert query.answer(opened, "the of", query.Wish()).hits == ()
+        assert query.answer(opened, "the of", Wish()).hits == ()
     assert [hit.key for hit in plain.hits] == ["one", "two"]
 
 
