@@ -20,7 +20,7 @@ from kb.exchange import tables
 from kb.faults import attempts, closing, log, photos, replacing, story
 from kb.gear import drives, items, links, loans, models, places, shows, spares, swapping, upkeep
 from kb.records.kinds import EntryStatus, Outcome
-from kb.search import unanswered
+from kb.search import unanswered, words
 
 PACKAGES = ("crew", "entries", "exchange", "faults", "gear", "labels", "review", "search")
 # What the studio is made at, and the later time at which a write is done.
@@ -64,6 +64,7 @@ def a_story(session: Session) -> None:
     a_try(session, 1, at=BEGAN)
     closing.close_fault(session, 2, {"kind": "own failure"}, BEGAN)
     unanswered.keep(session, "green wall", BEGAN)
+    words.add_word(session, {"word": "wobbly", "means": "screen flickers"}, BEGAN)
 
 
 def an_edited_text(slug: str = "display-no-signal") -> str:
@@ -187,6 +188,10 @@ WRITES: Mapping[str, Act] = {
     ),
     "exchange.tables.take_in": lambda s, _f: tables.take_in(s, "items", "name\r\nCC-09\r\n", AT),
     "search.unanswered.keep": lambda s, _f: unanswered.keep(s, "blue wall", AT),
+    "search.words.add_word": lambda s, _f: words.add_word(
+        s, {"word": "the brick", "means": "power supply"}, AT
+    ),
+    "search.words.remove_word": lambda s, _f: words.remove_word(s, 1, AT),
     "search.unanswered.answer": lambda s, _f: unanswered.answer(
         s, "green wall", "display-no-signal"
     ),
@@ -290,9 +295,11 @@ READS = frozenset(
         "review.health.health",
         "review.report.review_models",
         "search.context.boosts",
+        "search.learned.of_entries",
         "search.refresh.catch_up",
         "search.sources.changed",
         "search.sources.everything",
         "search.unanswered.wanted",
+        "search.words.own_words",
     }
 )

@@ -13,7 +13,7 @@ from kb.errors import ConflictError, NotFoundError
 from kb.records import journal, merging
 from kb.records.kinds import Role
 from kb.records.tables.crew import Pairing, Person
-from kb.records.tables.entries import EntryRevision
+from kb.records.tables.entries import EntryRevision, OwnWord
 from kb.records.tables.faults import Attempt, Fault, Photo, Unanswered
 from kb.records.tables.journal import History
 from kb.records.tables.use import Loan, Service
@@ -28,6 +28,7 @@ _NAMED: tuple[tuple[type[SQLModel], str], ...] = (
     (Photo, "by"),
     (EntryRevision, "by"),
     (Unanswered, "by"),
+    (OwnWord, "by"),
     (Service, "tester"),
     (Loan, "borrower"),
     (History, "who"),

@@ -1,6 +1,7 @@
 """A query taken apart once: its words, what they are read as and mean, and what may be a name."""
 
 import itertools
+import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -17,8 +18,11 @@ _WHOLE_LIMIT = 200  # characters of a slug or title
 _NAME_WORDS = 12  # a code or name stands near the beginning of a query
 _NAME_SPAN = 3  # and is of three words at most
 
+_NUMBER = re.compile(r"\d{1,2}(?::\d\d)*")
+
 # Chosen by `tests/bench/relevance.py`.
 READ_WEIGHT = 0.8  # of a word that was corrected
+NUMBER_WEIGHT = 0.3  # of a small number or a time of day: mostly the name of a thing, or when
 MEANING_WEIGHT = 1.5
 
 
@@ -41,6 +45,7 @@ class Asked:
         meanings: Term of a meaning to its weight.
         said: Term of a meaning to the words that say it.
         corrections: What was read as something else.
+        read_as: The whole as it was read.
         whole: Exact key of the whole to the words: an entry is called by nothing less.
         names: Exact key to the words it is made of: what may be a code, name or number.
     """
@@ -50,6 +55,7 @@ class Asked:
     meanings: dict[str, float]
     said: dict[str, str]
     corrections: tuple[Correction, ...]
+    read_as: str
     whole: dict[str, str]
     names: dict[str, str]
 
@@ -91,6 +97,7 @@ def asked(text: str, known: Knowledge = PLAIN) -> Asked:
     """Return a query taken apart; of more than the limits the beginning."""
     text = text[:CHARACTER_LIMIT]
     words = list(_bounded(_words(text, known)))
+    words = list(_with_crew(words, known))
     meanings, said = _meanings(words, known)
     line = " ".join(text.split())
     return Asked(
@@ -103,6 +110,7 @@ def asked(text: str, known: Knowledge = PLAIN) -> Asked:
             for word in words
             if word.corrected
         ),
+        read_as=" ".join(piece.surface for word in words for piece in word.read[0]),
         whole={analysis.exact_key(line): line} if len(line) <= _WHOLE_LIMIT else {},
         names=dict(_names(text)),
     )
@@ -126,6 +134,29 @@ def _words(text: str, known: Knowledge) -> Iterator[_Word]:
             start += 1
 
 
+def _with_crew(words: Sequence[_Word], known: Knowledge) -> Iterator[_Word]:
+    """Yield the words, and after them what the crew means by those that are its own.
+
+    It goes both ways: who asks in the usual words finds what is written in the crew's.
+    """
+    yield from words
+    crew = known.crew()
+    terms = [term for word in words for term in thesaurus.run_of(word.read[0])]
+    asked = f" {' '.join(terms)} "
+    for phrase, meant in crew.items():
+        for means in meant:
+            other = thesaurus.phrase_of(means)
+            for here, there in ((phrase, analysis.pieces(means)), (other, _pieces(phrase))):
+                own = frozenset(here.split(" "))
+                typed = " ".join(w.typed for w in words if not own.isdisjoint(w.terms))
+                if f" {here} " in asked and typed not in known.undo:
+                    yield _Word(typed, (tuple(there),), corrected=True)
+
+
+def _pieces(phrase: str) -> list[Piece]:
+    return [Piece(term, (term,)) for term in phrase.split(" ")]
+
+
 def _bounded(words: Iterable[_Word]) -> Iterator[_Word]:
     """Yield words as long as their terms are no more than the limit; what comes again, not."""
     seen: set[str] = set()
@@ -142,7 +173,8 @@ def _weights(words: Iterable[_Word]) -> dict[str, float]:
     for word in words:
         weight = READ_WEIGHT / len(word.read) ** 0.5 if word.corrected else 1.0
         for term in word.terms:
-            weights[term] = max(weight, weights.get(term, 0.0))
+            mine = weight * (NUMBER_WEIGHT if _NUMBER.fullmatch(term) else 1.0)
+            weights[term] = max(mine, weights.get(term, 0.0))
     return weights
 
 

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from kb.search import ranking
 from kb.search.asking import MEANING_WEIGHT, Asked
 
-WEIGHTS = (-2.72, 4.91, 2.35)  # of one, of the coverage, of the strength's logarithm
-THRESHOLD = 0.78
+WEIGHTS = (-3.48, 4.78, 2.57)  # of one, of the coverage, of the strength's logarithm
+WEIGHTS_WITH_NEAR = (-4.94, 3.83, 2.34, 3.06)  # the same, and of the nearness in meaning
+THRESHOLD = 0.8
 _AT_LEAST = 0.2  # added to a strength, so that none has a logarithm too
 _HALF = (
     0.5  # how often a word stands in an entry that speaks of it half: once in its steps is less
@@ -29,17 +30,25 @@ class Evidence:
     Attributes:
         coverage: The share of the query that it speaks of, 0 to 1.
         strength: Its score, in units of the rarity of an unknown word.
+        near: How near the nearest entry is in meaning; None without the extra.
     """
 
     coverage: float
     strength: float
+    near: float | None = None
 
     @property
     def probability(self) -> float:
         """How likely the answer is to be among what is listed."""
-        one, coverage, strength = WEIGHTS
-        told = coverage * self.coverage + strength * math.log(_AT_LEAST + self.strength)
-        return 1 / (1 + math.exp(-one - told))
+        weights = WEIGHTS if self.near is None else WEIGHTS_WITH_NEAR
+        told = sum(w * figure for w, figure in zip(weights, self.figures, strict=True))
+        return 1 / (1 + math.exp(-told))
+
+    @property
+    def figures(self) -> tuple[float, ...]:
+        """What the curve weighs."""
+        told = (1.0, self.coverage, math.log(_AT_LEAST + self.strength))
+        return told if self.near is None else (*told, self.near)
 
 
 NONE = Evidence(0.0, 0.0)
@@ -62,7 +71,7 @@ def confident(first: Evidence) -> bool:
     Args:
         first: How well the first one answers.
     """
-    return first != NONE and first.probability >= THRESHOLD
+    return first.strength > 0 and first.probability >= THRESHOLD
 
 
 def coverage(asked: Asked, rarity: Mapping[str, float], holds: Mapping[str, float]) -> float:

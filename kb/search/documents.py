@@ -27,8 +27,8 @@ WEIGHTS: Mapping[str, float] = {
     "reported": 2,  # what people typed when this was the answer
     "text": 2,  # a fault as it was reported
     "model": 2,
-    "class": 1,
-    "area": 1,
+    "class": 0.5,
+    "area": 0.5,
     "causes": 2,
     "checks": 0.5,
     "fixes": 0.5,
@@ -101,6 +101,14 @@ def words(document: Document) -> frozenset[str]:
     """Return the words of a document that others may be corrected to."""
     texts = "\n".join(document.parts.values())
     return frozenset(p.surface for p in analysis.pieces(texts) if p.surface.isalpha())
+
+
+def lines(document: Document) -> str:
+    """Return the lines that an entry is recognised by; of others none."""
+    if document.kind != "entry":
+        return ""
+    told = (document.parts.get(name, "") for name in ("title", "symptoms", "reported"))
+    return "\n".join(filter(None, told))
 
 
 def exact_keys(document: Document) -> frozenset[str]:

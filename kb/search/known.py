@@ -26,10 +26,12 @@ class Known:
     def lexicon(self) -> Lexicon:
         """The words of entries and thesaurus."""
         keys = {**thesaurus.shipped().words, **self._entries.words()}
-        sounding: dict[str, list[str]] = {}
-        for word, key in keys.items():
-            sounding.setdefault(key, []).append(word)
-        return Lexicon(keys, sounding, self._count, lambda word: word in keys or self._holds(word))
+        return Lexicon(keys, self._count, lambda word: word in keys or self._holds(word))
+
+    @cached_property
+    def _crew(self) -> frozenset[str]:
+        """The terms of the crew's own words."""
+        return frozenset(term for phrase in self._entries.crew_words() for term in phrase.split())
 
     def knowledge(self, undo: Collection[str]) -> Knowledge:
         """Return what a query is read with.
@@ -48,4 +50,6 @@ class Known:
 
     def _holds(self, word: str) -> bool:
         terms = analysis.terms(word)
+        if any(term in self._crew for term in terms):
+            return True
         return any(text.frequency(term) for text in self._texts() for term in terms)

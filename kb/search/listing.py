@@ -1,7 +1,7 @@
 """Which documents of an opened index are listed, and in which order."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from kb.search import analysis, confidence, documents, explaining, ranking
 from kb.search.asking import Asked
@@ -12,6 +12,7 @@ from kb.search.reading import Reader
 
 ENTRIES_LIMIT = 10
 RECORDS_LIMIT = 5  # items, and faults
+NEAR_WEIGHT = 0.7  # of the second list; chosen by `tests/bench/relevance.py`
 POSTINGS_LIMIT = 4_000  # read among items, and among faults; among entries all are
 
 
@@ -45,12 +46,14 @@ class Wish:
         boost: Entry key to a factor on its score.
         limit: The most entries listed.
         undo: What was typed and is to be read as it stands.
+        near: Return how near each entry is in meaning, by number, for a second list.
     """
 
     area: str | None = None
     boost: Mapping[str, float] = field(default_factory=dict)
     limit: int = ENTRIES_LIMIT
     undo: frozenset[str] = frozenset()
+    near: Callable[[str], Mapping[int, float]] | None = None
 
 
 @dataclass(frozen=True)
@@ -68,8 +71,13 @@ def entries(reader: Reader, asked: Asked, wish: Wish) -> Entries:
     Raises:
         StorageError: When the index is damaged.
     """
-    scores = ranking.score(reader.text("entry"), asked.weights | asked.meanings)
+    weights = asked.weights | asked.meanings
+    scores = ranking.score(reader.text("entry"), weights, k1=ranking.ENTRY_K1)
     evidence = _evidence(reader, asked, scores)
+    if wish.near is not None and asked.words:
+        near = wish.near(asked.read_as)
+        evidence = replace(evidence, near=max(near.values(), default=None))
+        scores.total[:] = ranking.fused(scores.total, near, NEAR_WEIGHT)
     _boost(reader, scores.total, wish.boost)
     lead = confidence.lead([scores.total[n] for n in ranking.best(scores.total, 2)])
     names = _named(reader, asked.whole)

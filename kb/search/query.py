@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -16,6 +16,8 @@ from kb.search.listing import Entries, Hit, Wish
 from kb.search.reading import CREW, Reader
 
 T = TypeVar("T")
+Near = Callable[[str], Mapping[int, float]]
+Meaning = Callable[[Path, Reader], Near | None]
 
 
 @dataclass(frozen=True)
@@ -49,11 +51,13 @@ class Opened:
         folder: Where they are.
         readers: Those that can be read.
         known: What they know of words; none where there are no entries.
+        near: Return how near each entry is in meaning, by number; none without the extra.
     """
 
     folder: Path
     readers: Mapping[Which, Reader]
     known: Known | None
+    near: Near | None = None
 
 
 def search(
@@ -80,8 +84,13 @@ def search(
 
 
 @contextmanager
-def opened(folder: Path) -> Iterator[Opened]:
-    """Hold the indexes of a folder open for several queries, by one thread at a time."""
+def opened(folder: Path, meaning: Meaning | None = None) -> Iterator[Opened]:
+    """Hold the indexes of a folder open for several queries, by one thread at a time.
+
+    Args:
+        folder: Where the indexes are.
+        meaning: What makes a second list by meaning, as `similar.meaning` gives it.
+    """
     with ExitStack() as stack:
         readers: dict[Which, Reader] = {}
         for which in KINDS:
@@ -89,12 +98,14 @@ def opened(folder: Path) -> Iterator[Opened]:
             if reader is not None:
                 stack.callback(reader.close)
                 readers[which] = reader
-        yield Opened(folder, readers, _known(readers))
+        near = meaning(folder, readers["entries"]) if meaning and "entries" in readers else None
+        yield Opened(folder, readers, _known(readers), near)
 
 
 def answer(indexes: Opened, text: str, wish: Wish) -> Answer:
     """Return what opened indexes hold on what was typed."""
     asked = _look(indexes, "entries", lambda _: _asked(indexes, text, wish)) or asking.asked(text)
+    wish = replace(wish, near=indexes.near)
     entries = _look(indexes, "entries", lambda reader: listing.entries(reader, asked, wish))
     records = _look(indexes, "records", lambda reader: listing.records(reader, asked))
     looked: dict[Which, object] = {"entries": entries, "records": records}

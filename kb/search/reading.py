@@ -19,7 +19,7 @@ from kb.search.ranking import Block
 IDENTITY, EXACT, AREA, SPELLING = "identity", "exact", "area", "spelling"
 LOOKED_UP = (IDENTITY, EXACT, AREA, SPELLING)
 CREW: Kind = "word"  # the crew's own words, each under this one term
-STORED = ("kind", "key", "title", "stored")
+STORED = ("kind", "key", "title", "stored", "lines")
 
 _PLACES_KEPT = 4_096
 _EXACT_LIMIT = 20
@@ -143,9 +143,16 @@ class Reader:
             crew: dict[str, tuple[str, ...]] = {}
             for number in self._holders(CREW, CREW, None):
                 kept = self.found(number)
-                crew[kept.key] = (*crew.get(kept.key, ()), str(kept.stored["means"]))
+                phrase = str(kept.stored["phrase"])
+                crew[phrase] = (*crew.get(phrase, ()), str(kept.stored["means"]))
             self._crew = crew
         return self._crew
+
+    def lines(self) -> dict[int, tuple[str, ...]]:
+        """Return the lines that each entry is recognised by, by its number."""
+        with damage():
+            rows = [(n, self._reader.stored_fields(n)) for n in self._reader.all_doc_ids()]
+        return {n: tuple(row["lines"].split("\n")) for n, row in rows if row["lines"]}
 
     def found(self, number: int) -> Found:
         """Return the document with this number."""

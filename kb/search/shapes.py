@@ -7,7 +7,7 @@ from kb.entries.model import Entry, Fix, Section, Swap
 from kb.entries.outcomes import Evidence
 from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item, Model
-from kb.search import traits
+from kb.search import thesaurus, traits
 from kb.search.documents import JSON, Document
 
 SWAP = "swap"
@@ -15,12 +15,13 @@ _TITLE_LENGTH = 80
 _LINES = 8  # symptom lines to recognise it by
 
 
-def of_entry(text: str, behind: Mapping[str, Evidence]) -> Document:
+def of_entry(text: str, behind: Mapping[str, Evidence], reported: Iterable[str] = ()) -> Document:
     """Return the document of an entry.
 
     Args:
         text: Its Markdown, as kept.
         behind: The evidence behind each fix, by key.
+        reported: What people typed when this was the answer.
     """
     entry = parse.entry_from(text)
     fixes = [*entry.fixes, *((entry.swap,) if entry.swap else ())]
@@ -32,6 +33,7 @@ def of_entry(text: str, behind: Mapping[str, Evidence]) -> Document:
         parts={
             "title": entry.title,
             "symptoms": "\n".join(entry.symptoms),
+            "reported": "\n".join(" ".join(line.split()) for line in reported),
             "class": " ".join(entry.classes),
             "area": entry.area,
             "causes": "\n".join(entry.cause_names),
@@ -42,6 +44,18 @@ def of_entry(text: str, behind: Mapping[str, Evidence]) -> Document:
         exact=(entry.slug, entry.title),
         stored=_stored(entry, behind),
     )
+
+
+def of_word(number: int, word: str, means: str) -> Document:
+    """Return the document of a word of the crew's own.
+
+    Args:
+        number: Its number.
+        word: As they say it.
+        means: The same in words that entries hold.
+    """
+    stored: dict[str, JSON] = {"phrase": thesaurus.phrase_of(word), "means": means}
+    return Document("word", str(number), word, {"note": "word"}, (), stored)
 
 
 def of_item(item: Item, model: Model | None, place: str, codes: Iterable[str]) -> Document:

@@ -13,11 +13,11 @@ from sqlmodel import Session, and_, col, or_, select
 
 from kb.entries import evidence, library
 from kb.records.kinds import EntryStatus, ItemState
-from kb.records.tables.entries import Entry, EntryRevision
+from kb.records.tables.entries import Entry, EntryRevision, OwnWord
 from kb.records.tables.faults import Attempt, Fault
 from kb.records.tables.gear import Code, Item, Model, Place
 from kb.records.tables.journal import History
-from kb.search import shapes
+from kb.search import learned, shapes
 from kb.search.documents import Document, Which
 
 NEWEST_FAULTS = 20_000
@@ -41,6 +41,7 @@ def everything(session: Session, which: Which, clock: Clock) -> Iterator[Documen
     if which == "entries":
         keys = session.scalars(select(Entry.id).where(Entry.status == EntryStatus.ACCEPTED))
         yield from _entries(session, {key for key in keys if key is not None}, clock)
+        yield from _own_words(session, None)
         return
     yield from _items(session, None)
     yield from _faults(session, None)
@@ -86,7 +87,10 @@ def _changed_entries(
     found = {key: (slug, status) for key, slug, status in rows if key is not None}
     wanted = {key for key, (_slug, status) in found.items() if status == EntryStatus.ACCEPTED}
     gone = [("entry", slug) for key, (slug, _status) in found.items() if key not in wanted]
-    return list(_entries(session, wanted, clock)), gone
+    own = _of(feed, "own_word")
+    words = list(_own_words(session, own))
+    gone += [("word", str(key)) for key in own if str(key) not in {word.key for word in words}]
+    return [*_entries(session, wanted, clock), *words], gone
 
 
 def _of(feed: Changed, kind: str) -> set[int]:
@@ -160,8 +164,18 @@ def _below(session: Session, places: set[int]) -> set[int]:
 
 def _entries(session: Session, keys: set[int], clock: Clock) -> Iterator[Document]:
     behind = evidence.of_entries(session, keys, clock.now, clock.hold_days)
+    reported = learned.of_entries(session, keys)
     for key, text in library.texts(session, tuple(keys)).items():
-        yield shapes.of_entry(text, behind.get(key, {}))
+        yield shapes.of_entry(text, behind.get(key, {}), reported.get(key, ()))
+
+
+def _own_words(session: Session, keys: set[int] | None) -> Iterator[Document]:
+    """Yield the crew's own words; of the keys, or all."""
+    query = select(OwnWord).where(col(OwnWord.removed_at).is_(None))
+    if keys is not None:
+        query = query.where(col(OwnWord.id).in_(keys))
+    for own in session.scalars(query):
+        yield shapes.of_word(own.key, own.word, own.means)
 
 
 def _items(session: Session, keys: set[int] | None) -> Iterator[Document]:

@@ -7,6 +7,7 @@ that is still being typed. The limits are our own choice, no source.
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from kb.search import sounds, vocabulary
 
@@ -14,7 +15,8 @@ _SHORTEST = 3  # letters; shorter words are never corrected
 _TWO_SLIPS = 7  # letters of a word in which two slips are believed
 _SAME_SOUND = 3  # sounds that two words must share to be taken for each other
 # Likeness of spelling that words of the same sound must have: more where each of them is known.
-_LIKENESS, _LIKENESS_OF_KNOWN = 0.35, 0.6
+_LIKENESS, _LIKENESS_OF_KNOWN = 0.5, 0.6
+_LIKENESS_OF_LETTERS = 0.35  # less where one of them is the name of a letter
 _SPELT = 5  # letters that a word may be spelt by
 _RUN = 3  # words that may be one, torn apart
 _TORN = 10  # letters of such a run, for slips in it to be believed
@@ -33,15 +35,29 @@ class Lexicon:
 
     Attributes:
         keys: Word to how it sounds.
-        sounding: The same, turned round.
         count: Return how much a word is in use.
         holds: Return whether a word is known, itself or in another form.
     """
 
     keys: Mapping[str, str]
-    sounding: Mapping[str, Sequence[str]]
     count: Callable[[str], int]
     holds: Callable[[str], bool]
+
+    @cached_property
+    def sounding(self) -> Mapping[str, Sequence[str]]:
+        """The words by how they sound."""
+        found: dict[str, list[str]] = {}
+        for word, key in self.keys.items():
+            found.setdefault(key, []).append(word)
+        return found
+
+    @cached_property
+    def long(self) -> Mapping[int, Sequence[str]]:
+        """The words by how long they are."""
+        found: dict[int, list[str]] = {}
+        for word in self.keys:
+            found.setdefault(len(word), []).append(word)
+        return found
 
 
 @dataclass(frozen=True)
@@ -116,7 +132,8 @@ def _heard(parts: tuple[str, ...], lexicon: Lexicon) -> str | None:
     letters = "".join(sounds.LETTERS[part] if part in _AS_LETTER else part for part in parts)
     for heard in dict.fromkeys((joined, letters)):
         alike = [word for word in _alike(heard, lexicon) if not _ends(parts, word, lexicon)]
-        likely = [word for word in alike if _likeness(word, heard) >= least]
+        enough = least if heard == joined else _LIKENESS_OF_LETTERS
+        likely = [word for word in alike if _likeness(word, heard) >= enough]
         if likely:
             return max(likely, key=lambda word: (_likeness(word, heard), lexicon.count(word)))
     return None
@@ -146,7 +163,9 @@ def _single(words: Sequence[str], start: int, lexicon: Lexicon) -> Reading | Non
         return None
     found = _begun(word, lexicon) if start == len(words) - 1 else ()
     if not found and len(word) >= _SHORTEST:
-        found = _halves(word, lexicon) or _near(word, lexicon)[:1] or _sounding(word, lexicon)
+        near = _near(word, lexicon)[:1]
+        halves = () if near and near[0][0] == word[0] else _halves(word, lexicon)
+        found = halves or near or _sounding(word, lexicon)
     return Reading(start, 1, found) if found else None
 
 
@@ -185,10 +204,10 @@ def _near(word: str, lexicon: Lexicon) -> tuple[str, ...]:
     from rapidfuzz.distance import OSA  # noqa: PLC0415
 
     slips = 1 if len(word) < _TWO_SLIPS else 2
-    pool = [each for each in lexicon.keys if abs(len(each) - len(word)) <= slips]
+    lengths = range(max(_SHORTEST, len(word) - slips), len(word) + slips + 1)
+    pool = [each for length in lengths for each in lexicon.long.get(length, ())]
     if len(word) == _SHORTEST:  # of so short a word only a swap is believed
         pool = [each for each in pool if sorted(each) == sorted(word)]
-    pool = [each for each in pool if len(each) >= _SHORTEST]
     found = process.extract(word, pool, scorer=OSA.distance, score_cutoff=slips, limit=None)
     order = sorted((slip + _doubt(each, word, lexicon), each) for each, slip, _ in found)
     return tuple(each for _, each in order)

@@ -11,7 +11,7 @@ from kb.search import thesaurus
 from kb.search.documents import Which
 
 # Raised when documents, terms, weights or fields change: indexes of another format are made anew.
-FORMAT = 2
+FORMAT = 3
 
 
 @dataclass(frozen=True)

@@ -93,6 +93,7 @@ def row(document: Document) -> dict[str, Any]:
         "key": document.key,
         "title": document.title,
         "stored": documents.stored_text(document),
+        "lines": documents.lines(document),
     }
 
 

@@ -11,12 +11,16 @@ def plain(found: Answer, question: Question | None = None) -> dict[str, Any]:
     """Return an answer as what JSON holds.
 
     `confident` says whether an entry listed is likely to be the answer at all, `lead` (0 to 1)
-    how clearly the first is ahead of the second; `question` is what would tell them apart.
+    how clearly the first is ahead of the second; `corrections` what was read as something else;
+    `question` is what would tell them apart.
     """
     return {
         "query": found.query,
         "confident": found.confident,
         "lead": round(found.lead, 4),
+        "corrections": [
+            {"typed": each.typed, "read": list(each.read)} for each in found.corrections
+        ],
         "question": _question(question) if question else None,
         "results": [_hit(hit) for hit in found.hits],
     }

@@ -13,14 +13,13 @@ import tempfile
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log
 from pathlib import Path
 
 import numpy as np
 from bench import relevance, starter
 from numpy.typing import NDArray
 
-from kb.search import confidence, index, query
+from kb.search import confidence, index, query, similar
 from kb.search.confidence import Evidence
 from kb.search.listing import Wish
 from kb.search.query import Opened
@@ -57,14 +56,9 @@ def judged(indexes: Opened, one: relevance.Query) -> Judged:
     return Judged(found.evidence, fold, listed, bool(one.grades))
 
 
-def figures(one: Judged) -> tuple[float, float, float]:
-    """Return what the curve weighs."""
-    return 1.0, one.evidence.coverage, log(0.2 + one.evidence.strength)
-
-
 def fitted(found: Sequence[Judged]) -> Floats:
     """Return the weights of the logistic curve, by Newton's method with a small ridge."""
-    x = np.array([figures(one) for one in found])
+    x = np.array([one.evidence.figures for one in found])
     y = np.array([float(one.listed) for one in found])
     weights = np.zeros(x.shape[1])
     for _ in range(50):
@@ -78,7 +72,9 @@ def fitted(found: Sequence[Judged]) -> Floats:
 def held_out(found: Sequence[Judged]) -> list[float]:
     """Return each query's probability by the curve of the other parts."""
     curves = [fitted([one for one in found if one.fold != fold]) for fold in range(FOLDS)]
-    return [float(1 / (1 + np.exp(-np.dot(figures(one), curves[one.fold])))) for one in found]
+    return [
+        float(1 / (1 + np.exp(-np.dot(one.evidence.figures, curves[one.fold])))) for one in found
+    ]
 
 
 def reliability(found: Sequence[Judged], told: Sequence[float]) -> None:
@@ -115,13 +111,15 @@ def main(arguments: Sequence[str]) -> None:
     with tempfile.TemporaryDirectory() as home:
         documents = [page.document for page in starter.pages(relevance.ENTRIES)]
         index.rebuild(Path(home), "entries", documents, until="1")
-        with query.opened(Path(home)) as indexes:
-            found = [judged(indexes, one) for one in asked]
-    told = held_out(found)
-    print("weights", *(f"{weight:.2f}" for weight in fitted(found)))
-    print("in use", *confidence.WEIGHTS, "threshold", confidence.THRESHOLD)
-    reliability(found, told)
-    thresholds(found, told)
+        for meaning in (None, similar.meaning):
+            with query.opened(Path(home), meaning) as indexes:
+                found = [judged(indexes, one) for one in asked]
+            told = held_out(found)
+            print("with the extra:" if meaning else "words alone:")
+            print("weights", *(f"{weight:.2f}" for weight in fitted(found)))
+            print("in use", *confidence.WEIGHTS, "threshold", confidence.THRESHOLD)
+            reliability(found, told)
+            thresholds(found, told)
 
 
 if __name__ == "__main__":

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from bench import starter
 
-from kb.search import index, query
+from kb.search import index, query, similar
 from kb.search.listing import Wish
 from kb.search.query import Opened
 
@@ -132,12 +132,16 @@ def main(arguments: Sequence[str]) -> None:
     areas = {page.entry.slug: page.entry.area for page in base}
     with tempfile.TemporaryDirectory() as home:
         index.rebuild(Path(home), "entries", [page.document for page in base], until="1")
-        with query.opened(Path(home)) as indexes:
-            for path in files:
-                found = outcomes(indexes, areas, read(path))
-                print(path.stem, *table(found), sep="\n")
-                if "--misses" in arguments:
-                    print(*misses(found), sep="\n")
+        for name, meaning in (("words alone", None), ("with the extra", similar.meaning)):
+            if meaning and not similar.installed():
+                print("the extra is not installed")
+                continue
+            with query.opened(Path(home), meaning) as indexes:
+                for path in files:
+                    found = outcomes(indexes, areas, read(path))
+                    print(f"{path.stem}, {name}", *table(found), sep="\n")
+                    if "--misses" in arguments:
+                        print(*misses(found), sep="\n")
 
 
 if __name__ == "__main__":

@@ -22,7 +22,7 @@ class Page:
 
 def pages(folder: Path) -> list[Page]:
     """Return the entries of a folder, by file name; one that doesn't parse raises."""
-    texts = [path.read_text(encoding="utf-8") for path in sorted(folder.glob("*.md"))]
+    texts = [path.read_text(encoding="utf-8") for path in sorted(folder.glob("*-*.md"))]
     return [Page(parse.entry_from(text), shapes.of_entry(text, {})) for text in texts]
 
 

@@ -80,3 +80,11 @@ def test_coverage_and_strength_make_up_for_each_other(
 )
 def test_the_lead_is_what_the_second_lacks(scores: list[float], lead: float) -> None:
     assert confidence.lead(scores) == pytest.approx(lead)
+
+
+def test_nearness_in_meaning_counts_where_it_is_known() -> None:
+    far, near = (Evidence(0.5, 1.0, nearness) for nearness in (0.2, 1.2))
+
+    assert far.probability < near.probability
+    assert len(Evidence(0.5, 1.0).figures) == len(confidence.WEIGHTS)
+    assert len(near.figures) == len(confidence.WEIGHTS_WITH_NEAR)

@@ -144,3 +144,18 @@ def test_no_documents_score_nothing() -> None:
             return 0.0
 
     assert ranking.score(Bare([]), {"hum": 1.0}).total == []
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "weight", "total"),
+    [
+        ([4.0, 2.0, 0.0], {}, 0.5, [4.0, 2.0, 0.0]),
+        ([4.0, 2.0, 0.0], {0: 1.0, 1: 3.0, 2: 2.0}, 0.5, [2.0, 4.0, 0.0]),
+        ([0.0, 0.0], {0: 1.0, 1: 3.0}, 0.5, [0.0, 0.5]),
+        ([4.0, 2.0], {0: 5.0, 1: 5.0}, 0.5, [4.0, 2.0]),
+    ],
+)
+def test_two_lists_are_one_on_the_scale_of_the_first(
+    first: list[float], second: dict[int, float], weight: float, total: list[float]
+) -> None:
+    assert ranking.fused(first, second, weight) == pytest.approx(total)

@@ -40,3 +40,15 @@ class EntryRevision(Record, table=True):
     at: datetime = Field(sa_type=UtcTime)
     by: str
     note: str | None = None
+
+
+class OwnWord(Record, table=True):
+    """What the crew calls something, and the same in words that the search knows."""
+
+    __tablename__ = "own_word"
+
+    word: str
+    means: str
+    at: datetime = Field(sa_type=UtcTime)
+    by: str
+    removed_at: datetime | None = Field(default=None, sa_type=UtcTime)
