@@ -27,6 +27,7 @@ from kb.web.routes import (
     gear,
     item_forms,
     items,
+    labels,
     links,
     loans,
     models,
@@ -40,6 +41,7 @@ from kb.web.routes import (
     services,
     shows,
     spares,
+    unused,
     wanted,
 )
 
@@ -68,6 +70,8 @@ ROUTES = (
     pictures,
     reports,
     adding,
+    labels,
+    unused,
     item_forms,
     items,
 )
