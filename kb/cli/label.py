@@ -15,6 +15,7 @@ from kb.labels.text import LabelText
 from kb.labels.wishes import Extras, Wishes
 from kb.records.workspace import Workspace
 
+_SAMPLE = "000001"
 _MANY = 200  # labels, from which on one waits long enough to be told how far it is
 
 
@@ -63,6 +64,8 @@ def label(
     wishes = Wishes(start, distance, module, boxed, *stock.offset_of(here, printer), stock.every())
     which = {"--all": every, "--places": places, "--unused": unused, "--new": new is not None}
     chosen = stock.found(on, dpi)
+    if new is not None:  # what can't be printed reserves nothing
+        _laid_out(here, (LabelText(_SAMPLE, ""),), chosen, wishes)
     labels = _chosen(here, items or [], which, new, extras)
     made = _laid_out(here, labels, chosen, wishes)
     _written(here, labels, made, out, printer, verify=verify)

@@ -19,6 +19,7 @@ LINE = 50.0
 _HAIRLINE, _THIN = 0.1, 0.2
 _TEXT = 2.6  # type size
 _STEP = 10.0
+_HIGH, _LOW = 0.2, 0.9  # of the first label's height: the line, the ruler across
 
 
 @dataclass(frozen=True)
@@ -80,14 +81,14 @@ def _frames(paper: _Paper) -> None:
 
 
 def _rulers(paper: _Paper) -> None:
-    """Draw millimetres from the page's left and top edge, through its middle."""
+    """Draw millimetres from the page's left and top edge, through the first label."""
     stock = paper.stock
     paper.canvas.setLineWidth(_HAIRLINE * mm)
-    middle_x, middle_y = stock.page_width / 2, stock.page_height / 2
+    x, y = stock.margin_left + stock.inset_x, stock.margin_top + stock.label_height * _LOW
     for step, long in _steps(stock.page_width):
-        paper.line(step, middle_y, step, middle_y - long)
+        paper.line(step, y, step, y - long)
     for step, long in _steps(stock.page_height):
-        paper.line(middle_x, step, middle_x + long, step)
+        paper.line(x, step, x + long, step)
 
 
 def _steps(side: float) -> Iterator[tuple[float, float]]:
@@ -99,20 +100,20 @@ def _steps(side: float) -> Iterator[tuple[float, float]]:
 def _measure(paper: _Paper) -> None:
     """Draw the line to measure, and say what to do with it."""
     stock, long = paper.stock, length(paper.stock)
-    left = (stock.page_width - long) / 2
+    in_label = stock.label_width >= long
+    left, wide = (stock.margin_left, stock.label_width) if in_label else (0.0, stock.page_width)
+    left += (wide - long) / 2
     # In the first row of labels, so that it's near where print matters.
-    top = stock.margin_top + stock.label_height * 0.3
+    top = stock.margin_top + stock.label_height * _HIGH
     paper.canvas.setLineWidth(_THIN * mm)
     paper.line(left, top, left + long, top)
     for end in (left, left + long):
         paper.line(end, top - 1.5, end, top + 1.5)
-    for number, text in enumerate(_told(stock, long), start=1):
-        size = min(_TEXT, _TEXT * (stock.page_width - left) / _wide(text))
+    told = list(_told(stock, long))
+    widest = max(font.load().width(text, bold=False) for text in told)
+    size = min(_TEXT, long / widest, stock.label_height * (_LOW - _HIGH) / 2 / len(told))
+    for number, text in enumerate(told, start=1):
         paper.words(left, top + number * 1.5 * size, text, size)
-
-
-def _wide(text: str) -> float:
-    return float(font.load().width(text, bold=False)) * _TEXT + 1
 
 
 def _told(stock: Stock, long: float) -> Iterator[str]:

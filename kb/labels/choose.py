@@ -38,7 +38,7 @@ def named(
     for one in typed:
         there = places.get(tree.path(_place(session, one, tree)))
         if there is not None:
-            made.append(_of_place(there, extras))
+            made.append(_of_place(there, extras, tree))
         elif codes.looks_like_code(one) and ahead.is_free(session, one):
             made += of_codes(session, [one])
         else:
@@ -69,7 +69,8 @@ def all_places(session: Session, extras: Extras = NOTHING) -> tuple[LabelText, .
     lines = views.place_lines(session)
     if not lines:
         raise NotFoundError("place in", "this workspace", "Add one with 'kitlore place add'.")
-    return tuple(_of_place(line, extras) for line in lines)
+    tree = lookup.Tree(session)
+    return tuple(_of_place(line, extras, tree) for line in lines)
 
 
 def of_codes(session: Session, typed: Sequence[str]) -> tuple[LabelText, ...]:
@@ -107,8 +108,9 @@ def _is_item(session: Session, typed: str) -> bool:
     return True
 
 
-def _of_place(line: PlaceLine, extras: Extras) -> LabelText:
-    lines = (line.within if extras.place else "", _returned(extras))
+def _of_place(line: PlaceLine, extras: Extras, tree: lookup.Tree) -> LabelText:
+    above = next((one.parent_id for one in tree.places if tree.path(one.key) == line.path), None)
+    lines = (_where(tree, above) if extras.place else "", _returned(extras))
     return LabelText(line.code, line.name, lines=tuple(filter(None, lines)))
 
 
@@ -122,7 +124,7 @@ def _of_items(session: Session, items: Sequence[Item], extras: Extras) -> tuple[
     made: list[LabelText] = []
     for item in items:
         lines = (
-            tree.path(item.place_id) if tree else "",
+            _where(tree, item.place_id) if tree else "",
             inspected.get(item.key, ""),
             _returned(extras),
         )
@@ -133,6 +135,12 @@ def _of_items(session: Session, items: Sequence[Item], extras: Extras) -> tuple[
         else:
             made.append(LabelText(item.code, item.name, lines=said))
     return tuple(made)
+
+
+def _where(tree: lookup.Tree, key: int | None) -> str:
+    """Return where a place is, inmost first, since the end is what is cut."""
+    names = {one.key: one.name for one in tree.places}
+    return ", ".join(names[step] for step in tree.above(key)) if key in names else ""
 
 
 def _diameter(technical: Mapping[str, object]) -> float | None:

@@ -1,10 +1,13 @@
 """`label` and `stock`: printed, read back, refused."""
 
+import io
 from pathlib import Path
 
 import pdfplumber
 import pytest
 from calls import Refused, Run
+
+from kb.cli import label
 
 STOCK = "a4-3x7-63x38"
 
@@ -77,7 +80,7 @@ def test_labels_say_what_was_chosen_and_begin_where_it_was_said(run: Run, tmp_pa
         page = document.pages[0]
         words = page.extract_text().splitlines()
         top = min(word["top"] for word in page.extract_words()) / 72 * 25.4
-    assert "House/Control room" in " ".join(words)
+    assert "Control room, House" in " ".join(words)
     assert "Return to: 5 Mill Lane" in " ".join(words)
     assert top > 15.15 + 38.1  # the second row
 
@@ -104,6 +107,32 @@ def test_codes_are_reserved_printed_again_and_given_to_things(run: Run, tmp_path
     assert "Its old label leads to it." in told.out
     assert run("item", "see", codes[2], "--json").json["line"]["name"] == "CC-01"
     assert "No unused code in 'this workspace'" in run("label", "--unused").err
+
+
+@pytest.mark.parametrize("wrong", [("--start", 99), ("--stock", "roll-wrap-25x38")])
+def test_what_can_not_be_printed_reserves_nothing(wrong: tuple[object, ...], run: Run) -> None:
+    assert run("label", "--new", 5, *wrong).code == 2
+    assert "No unused code" in run("label", "--unused").err
+
+
+class Terminal(io.StringIO):
+    """A stream that says it's a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+def test_many_labels_show_how_far_they_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TERM", "xterm")
+    for stream, count, shown in ((Terminal(), 5000, True), (Terminal(), 5, False)):
+        monkeypatch.setattr("sys.stderr", stream)
+        with label._progress(count, "Laid out") as told:
+            told(21)
+        assert ("Laid out" in stream.getvalue()) is shown
+    monkeypatch.setattr("sys.stderr", plain := io.StringIO())
+    with label._progress(5000, "Laid out") as told:
+        told(21)
+    assert plain.getvalue() == ""
 
 
 def test_wraps_carry_text_alone_and_say_why(run: Run, tmp_path: Path) -> None:

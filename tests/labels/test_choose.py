@@ -60,7 +60,7 @@ def test_labels_say_what_the_crew_chooses(studio: Session) -> None:
     extras = Extras(place=True, inspected=ZoneInfo("Asia/Tokyo"), return_to="5 Mill Lane")
     first, second, third = choose.all_items(studio, extras)
     # Half past eleven in the evening UTC is the next day in Tokyo.
-    assert first.lines == ("RR/case 3", "Inspected 2026-03-20", "Return to: 5 Mill Lane")
+    assert first.lines == ("case 3, RR", "Inspected 2026-03-20", "Return to: 5 Mill Lane")
     assert second.lines == third.lines == ("Return to: 5 Mill Lane",)
     told = {label.name: label.lines for label in choose.all_places(studio, extras)}
     assert told["case 3"] == ("RR", "Return to: 5 Mill Lane")

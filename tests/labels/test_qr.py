@@ -1,7 +1,9 @@
 """Symbols agree with the standard's example and with an independent encoder."""
 
 import itertools
+import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, get_args
 
 import numpy as np
@@ -15,6 +17,7 @@ from qrcode.util import MODE_8BIT_BYTE, MODE_ALPHA_NUM, MODE_NUMBER, BitBuffer, 
 from kb.errors import InvalidError
 from kb.labels import qr
 from kb.labels.marks import Matrix
+from kb.records.settings import Settings
 
 Reference = Callable[[str], dict[str, Any]]
 LEVELS: tuple[qr.Level, ...] = get_args(qr.Level)
@@ -167,6 +170,12 @@ def test_any_text_is_read_back(text: str, level: qr.Level) -> None:
 def test_text_longer_than_any_symbol_is_refused() -> None:
     with pytest.raises(InvalidError, match="too long for a QR symbol"):
         qr.modules("A" * 5000)
+
+
+def test_printed_addresses_begin_with_a_scheme_that_every_phone_opens() -> None:
+    path = Path(__file__).parents[1] / "reference" / "scanning.json"
+    row = json.loads(path.read_text(encoding="utf-8"))["SCN-03"]
+    assert qr.address(Settings().host, "K7M4XV").startswith(row["expected"]["prefix"])
 
 
 @pytest.mark.parametrize(
