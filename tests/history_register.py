@@ -18,7 +18,19 @@ from kb.crew import admission, pairings, people
 from kb.entries import folders, library
 from kb.exchange import tables
 from kb.faults import attempts, closing, log, photos, replacing, story
-from kb.gear import drives, items, links, loans, models, places, shows, spares, swapping, upkeep
+from kb.gear import (
+    ahead,
+    drives,
+    items,
+    links,
+    loans,
+    models,
+    places,
+    shows,
+    spares,
+    swapping,
+    upkeep,
+)
 from kb.records.kinds import EntryStatus, Outcome
 from kb.search import unanswered, words
 
@@ -114,6 +126,7 @@ WRITES: Mapping[str, Act] = {
     "gear.places.change_place": lambda s, _f: places.change_place(s, "ST", {"within": "RR"}),
     "gear.places.retire_place": lambda s, _f: places.retire_place(s, "empty", AT),
     "gear.places.merge_place": lambda s, _f: places.merge_place(s, "RR", "ST"),
+    "gear.ahead.relabel": lambda s, _f: ahead.relabel(s, "CC-01", "K7M4XV", AT),
     "gear.items.add_item": lambda s, _f: items.add_item(
         s, {"name": "CC-09", "place": "RR", "in_service": "2026-03-20", "price": "9"}, AT
     ),
@@ -202,6 +215,8 @@ PARTS = frozenset(
     {
         "faults.log.fault_for_change",
         "faults.standing.restate",
+        "gear.ahead.reserve",
+        "gear.ahead.take",
         "gear.duplicates.remove_doubled_services",
         "gear.items.draw_code",
         "gear.placing.put",
@@ -246,6 +261,9 @@ READS = frozenset(
         "faults.views.fault_lines",
         "faults.views.fault_page",
         "faults.views.version_of",
+        "gear.ahead.is_free",
+        "gear.ahead.reserved",
+        "gear.ahead.unused",
         "gear.chains.chains_down",
         "gear.chains.chains_up",
         "gear.drives.tests_of",
@@ -288,8 +306,10 @@ READS = frozenset(
         "gear.views.lines_of",
         "gear.views.model_lines",
         "gear.views.place_lines",
-        "labels.choose.of_all",
-        "labels.choose.of_items",
+        "labels.choose.all_items",
+        "labels.choose.all_places",
+        "labels.choose.named",
+        "labels.choose.of_codes",
         "labels.papers.of_slugs",
         "labels.papers.slugs_of",
         "review.health.health",

@@ -26,7 +26,7 @@ WORDS = {
     "fault": "fault",
     "serve": "serve",
     "label": "label",
-    "stock": "label",
+    "stock": "stock",
     "review": "review",
     "item": "item",
     "model": "model",

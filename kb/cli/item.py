@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from kb.cli import desk, item_text, output
+from kb.cli import desk, item_label, item_text, output
 from kb.cli.options import At, ItemName, Json, Offset, Reason, Seen
 from kb.errors import InvalidError, Problem
 from kb.records.kinds import ItemState
@@ -34,6 +34,7 @@ def add_to(app: typer.Typer) -> None:
         ("change", change),
         ("move", move),
         ("swap", swap),
+        ("relabel", item_label.relabel),
         ("state", state),
         ("retire", retire),
         ("merge", merge),
@@ -109,10 +110,11 @@ def add(
     supplier: _Supplier = None,
     warranty_until: _Warranty = None,
     note: _Note = None,
+    code: Annotated[str | None, typer.Option(help="On a label printed ahead.")] = None,
     at: At = None,
     as_json: Json = False,
 ) -> None:
-    """Add an item; a code is drawn for its label.
+    """Add an item; a code is drawn for its label, or --code taken.
 
     Example: kitlore item add CC-09 --model "Tern 14" --place "Control room"
     """
@@ -133,12 +135,13 @@ def add(
         note=note,
     )
     with desk.writing(here) as session:
-        code = items.add_item(session, values, desk.done_at(here, at))
+        drawn = items.add_item(session, values, desk.done_at(here, at), code=code)
     if as_json:
-        output.as_json({"code": code})
+        output.as_json({"code": drawn})
         return
-    output.say(f"{name} has the code {codes.shown(code)}.")
-    output.say(f"Its label: kitlore label {code} --out label.pdf")
+    output.say(f"{name} has the code {codes.shown(drawn)}.")
+    if not code:
+        output.say(f"Its label: kitlore label {drawn} --out label.pdf")
 
 
 def change(

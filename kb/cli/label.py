@@ -1,24 +1,27 @@
-"""`label` and `stock`: QR labels and what they are printed on."""
+"""`label`: QR labels of things and places, and labels printed ahead."""
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from kb.cli import desk, failures, output
-from kb.cli.options import Json
-from kb.errors import NotFoundError
+from kb.cli import desk, failures, output, stock
+from kb.errors import InvalidError, Problem
 from kb.labels.marks import Sheet
-from kb.records import workspace
+from kb.labels.stock import Stock
+from kb.labels.text import LabelText
+from kb.labels.wishes import Extras, Wishes
+from kb.records.workspace import Workspace
+
+_SAMPLE = "000001"
+_MANY = 200  # labels, from which on one waits long enough to be told how far it is
 
 
 def add_to(app: typer.Typer) -> None:
-    """Add the words `label` and `stock`."""
+    """Add the word `label`."""
     app.command("label")(label)
-    group = typer.Typer(help="What labels are printed on.", no_args_is_help=True)
-    group.command("list")(list_)
-    group.command("show")(show)
-    app.add_typer(group, name="stock")
 
 
 def label(
@@ -26,86 +29,132 @@ def label(
         list[str] | None, typer.Argument(metavar="CODE", help="Codes or names.")
     ] = None,
     every: Annotated[bool, typer.Option("--all", help="Every item not retired.")] = False,
+    places: Annotated[bool, typer.Option("--places", help="Every place in use.")] = False,
+    new: Annotated[int | None, typer.Option(help="Reserve so many codes, print them.")] = None,
+    unused: Annotated[bool, typer.Option("--unused", help="Codes reserved, unused yet.")] = False,
     out: Annotated[Path, typer.Option(help="A .pdf or .png file.")] = Path("labels.pdf"),
-    stock: Annotated[str | None, typer.Option(help="What it's printed on.")] = None,
+    on: Annotated[str | None, typer.Option("--stock", help="What it's printed on.")] = None,
     dpi: Annotated[int | None, typer.Option(help="The printer's dots per inch.")] = None,
+    printer: Annotated[str | None, typer.Option(help="Whose offset counts.")] = None,
+    start: Annotated[int, typer.Option(help="Label of a used sheet to begin at.")] = 1,
+    place: Annotated[bool, typer.Option("--place", help="Say where each lies.")] = False,
+    inspected: Annotated[
+        bool, typer.Option("--inspected", help="Say when it was inspected.")
+    ] = False,
+    return_to: Annotated[str, typer.Option(help="Say to whom it's brought back.")] = "",
+    boxed: Annotated[bool, typer.Option("--boxed", help="The code white on black.")] = False,
+    distance: Annotated[float | None, typer.Option(help="Read from so many mm.")] = None,
+    module: Annotated[float | None, typer.Option(help="Side of a module in mm.")] = None,
+    diameter: Annotated[float | None, typer.Option(help="How thick cables are, mm.")] = None,
     verify: Annotated[bool, typer.Option("--verify", help="Read every label back.")] = False,
 ) -> None:
-    """Print QR labels, each of which opens the record of its item.
+    """Print QR labels that open the records of items and places.
 
     A cable gets one for each end. Exit code 1 where a label could not be read back.
 
     Example: kitlore label --all --out sheet.pdf --verify
     """
-    from kb.labels import choose, font, sheet, shelf
-    from kb.labels import output as files
-
-    place = desk.chosen()
-    with desk.reading(place) as session:
-        labels = choose.of_all(session) if every else choose.of_items(session, items or ())
-    chosen = shelf.find(stock or shelf.DEFAULT, _folders())
-    laid = sheet.lay_out(
-        labels, chosen.at(dpi) if dpi else chosen, place.settings.host, font.load()
+    here = desk.chosen()
+    extras = Extras(
+        place=place,
+        inspected=here.settings.timezone if inspected else None,
+        return_to=" ".join(return_to.split()),
+        diameter=diameter,
     )
-    written = files.write(laid, out)
-    for note in laid.notes:
+    wishes = Wishes(start, distance, module, boxed, *stock.offset_of(here, printer), stock.every())
+    which = {"--all": every, "--places": places, "--unused": unused, "--new": new is not None}
+    chosen = stock.found(on, dpi)
+    if new is not None:  # what can't be printed reserves nothing
+        _laid_out(here, (LabelText(_SAMPLE, ""),), chosen, wishes)
+    labels = _chosen(here, items or [], which, new, extras)
+    made = _laid_out(here, labels, chosen, wishes)
+    _written(here, labels, made, out, printer, verify=verify)
+
+
+def _chosen(
+    here: Workspace, items: list[str], which: dict[str, bool], new: int | None, extras: Extras
+) -> tuple[LabelText, ...]:
+    from kb.gear import ahead
+    from kb.labels import choose
+
+    said = [name for name, wanted in which.items() if wanted] + (["CODE"] if items else [])
+    if len(said) > 1:
+        message = f"{' and '.join(said)} are two choices. Print one after the other."
+        raise InvalidError([Problem("label", message)])
+    if new is not None:
+        with desk.writing(here) as session:
+            drawn = ahead.reserve(session, new, desk.now(here))
+            return choose.of_codes(session, drawn)
+    with desk.reading(here) as session:
+        if which["--all"]:
+            return choose.all_items(session, extras)
+        if which["--places"]:
+            return choose.all_places(session, extras)
+        if which["--unused"]:
+            return choose.of_codes(session, ahead.unused(session))
+        return choose.named(session, items, extras)
+
+
+def _laid_out(
+    here: Workspace, labels: tuple[LabelText, ...], chosen: Stock, wishes: Wishes
+) -> Sheet:
+    from kb.labels import font, sheet
+
+    with _progress(len(labels), "Laid out") as told:
+        return sheet.lay_out(labels, chosen, here.settings.host, font.load(), wishes, told)
+
+
+def _written(
+    here: Workspace,
+    labels: tuple[LabelText, ...],
+    made: Sheet,
+    out: Path,
+    printer: str | None,
+    *,
+    verify: bool,
+) -> None:
+    from kb.labels import output as files
+    from kb.labels import qr
+
+    written = files.write(made, out)
+    for note in made.notes:
         output.say(note)
     where = ", ".join(map(str, written))
     output.say(f"{output.counted(len(labels), 'label')} in {where}. Print at 100 %.")
-    output.say(f"They open http://{place.settings.host.upper()}/CODE.")
+    output.say(f"They open http://{here.settings.host.upper()}/CODE.")
+    for line in (stock.symbols_told(made), qr.doubt(here.settings.host)):
+        if line:
+            output.say(line)
+    if not printer and here.settings.printers:
+        output.say("Offsets are kept for some printers (kitlore stock offset): say --printer.")
     if verify:
-        _verify(laid, written)
-
-
-def list_(as_json: Json = False) -> None:
-    """List the stocks on file.
-
-    Example: kitlore stock list
-    """
-    from kb.labels import shelf
-
-    found = [shelf.find(name, _folders()) for name in shelf.names(_folders())]
-    if as_json:
-        output.as_json(found)
-        return
-    rows = [
-        (one.name, f"{one.label_width:g} x {one.label_height:g} mm", f"{one.columns} x {one.rows}")
-        for one in found
-    ]
-    output.table(("Name", "Label", "Columns x rows"), rows, "No stock on file.")
-
-
-def show(name: str, as_json: Json = False) -> None:
-    """Show the numbers of a stock.
-
-    Example: kitlore stock show a4-3x7-63x38
-    """
-    from dataclasses import asdict
-
-    from kb.labels import shelf
-
-    found = shelf.find(name, _folders())
-    if as_json:
-        output.as_json(found)
-    else:
-        output.facts({key.replace("_", " "): value for key, value in asdict(found).items()})
-
-
-def _folders() -> list[Path]:
-    """Return where stocks lie: the crew's own before those shipped."""
-    try:
-        own = [desk.chosen().folder / "labels"]
-    except NotFoundError:
-        own = []
-    return [*own, workspace.starter("labels")]
+        _verify(made, written)
 
 
 def _verify(laid: Sheet, written: tuple[Path, ...]) -> None:
     from kb.labels import verify
 
-    verdict = verify.read_back(laid, written)
+    count = sum(len(page.symbols) for page in laid.pages)
+    with _progress(count, "Read back") as told:
+        verdict = verify.read_back(laid, written, told)
     output.say(f"{output.counted(verdict.read, 'symbol')} read back.")
     for line in verdict.unread:
         output.say(line)
     if verdict.unread:
         raise typer.Exit(failures.NO)
+
+
+@contextmanager
+def _progress(count: int, word: str) -> Iterator[Callable[[int], object]]:
+    """Show how far it is where somebody waits at a terminal; yield what is told of each step."""
+    import sys
+
+    from rich.console import Console
+    from rich.progress import Progress
+
+    if count < _MANY or not sys.stderr.isatty():
+        yield lambda _done: None
+        return
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(word, total=count)
+        yield lambda done: bar.advance(task, done)

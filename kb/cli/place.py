@@ -46,10 +46,11 @@ def add(
     name: Annotated[str, typer.Argument(help="What the crew calls it.", metavar="NAME")],
     kind: _Kind = None,
     within: _Within = None,
+    code: Annotated[str | None, typer.Option(help="On a label printed ahead.")] = None,
     at: At = None,
     as_json: Json = False,
 ) -> None:
-    """Add a place; a code is drawn for its label.
+    """Add a place; a code is drawn for its label, or --code taken.
 
     A position is a place for one item.
 
@@ -60,11 +61,11 @@ def add(
     here = desk.chosen()
     values = desk.given(name=name, kind=kind, within=within)
     with desk.writing(here) as session:
-        code = places.add_place(session, values, desk.done_at(here, at))
+        drawn = places.add_place(session, values, desk.done_at(here, at), code=code)
     if as_json:
-        output.as_json({"code": code})
+        output.as_json({"code": drawn})
     else:
-        output.say(f"{name} has the code {codes.shown(code)}.")
+        output.say(f"{name} has the code {codes.shown(drawn)}.")
 
 
 def change(

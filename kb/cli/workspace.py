@@ -70,13 +70,12 @@ def settings(
     if pairs:
         values = {**place.settings.model_dump(), **_pairs(pairs)}
         chosen = checking.check(Settings, values)
+        if chosen.host != place.settings.host:
+            _require_host(chosen.host)
         setting_file.save(place.folder, chosen)
         _forget_evidence(place, chosen)
         if chosen.host != place.settings.host:
-            output.say(
-                "Labels printed before carry the old host. Print them anew, or let the "
-                "old name lead to this machine."
-            )
+            _warn_of_host(place.settings.host, chosen.host)
     else:
         chosen = place.settings
     if as_json:
@@ -140,6 +139,28 @@ def check(as_json: Json = False) -> None:
         output.say("Something is damaged." if damaged else "Nothing is damaged.")
     if damaged:
         raise typer.Exit(failures.NO)
+
+
+def _require_host(host: str) -> None:
+    from kb.labels import qr
+
+    qr.require_host(host)
+
+
+def _warn_of_host(old: str, new: str) -> None:
+    """Say what becomes of the labels that are printed already, and what can be done safely."""
+    from kb.labels import qr
+
+    output.say(f"Labels printed before carry the old host, {old}. Safe choices:")
+    output.say(f"- Let {old} lead to this machine as well (in the router): every label goes on.")
+    output.say("- Print the labels anew: kitlore label --all, kitlore label --places.")
+    output.say(
+        "- Take it back: the codes are the same, so nothing is lost. Codes typed or scanned into "
+        "the search field open their records, whatever host stands before them."
+    )
+    doubt = qr.doubt(new)
+    if doubt:
+        output.say(doubt)
 
 
 def _forget_evidence(place: Workspace, chosen: Settings) -> None:

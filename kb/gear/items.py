@@ -10,7 +10,7 @@ from sqlmodel import Session, col, select
 
 from kb.checking import check
 from kb.errors import ConflictError, InvalidError, Problem
-from kb.gear import codes, duplicates, lookup, placing
+from kb.gear import ahead, codes, duplicates, lookup, placing
 from kb.gear.drafts import ItemDraft, MoveDraft, StateDraft
 from kb.records import journal, merging
 from kb.records.kinds import ItemState
@@ -22,29 +22,34 @@ _DRAWS = 100
 
 
 def add_item(
-    session: Session, values: Mapping[str, Any], at: datetime, source: Random | None = None
+    session: Session,
+    values: Mapping[str, Any],
+    at: datetime,
+    source: Random | None = None,
+    code: str | None = None,
 ) -> str:
-    """Add an item, and return the code drawn for its label.
+    """Add an item, and return the code on its label.
 
     Args:
         session: The unit of work.
         values: The fields of `ItemDraft`, as typed.
         at: From when it's here and fit.
         source: Where the chance for the code comes from; the system's by default.
+        code: The one on a label printed ahead; a new one is drawn by default.
 
     Raises:
-        ConflictError: The name is in use, or the position is filled.
-        InvalidError: A field is wrong.
+        ConflictError: The name or the code is in use, or the position is filled.
+        InvalidError: A field is wrong, or the code is none.
         NotFoundError: The model or the place is unknown.
     """
     draft = check(ItemDraft, values)
     _require_free_name(session, draft.name)
-    code = draw_code(session, at, source)
-    item = Item(code=code.code, name=draft.name)
+    row = ahead.take(session, code, at) if code else draw_code(session, at, source)
+    item = Item(code=row.code, name=draft.name)
     _fill(session, item, draft)
     session.add(item)
     session.flush()
-    code.item_id = item.key
+    row.item_id = item.key
     session.add(StateSpell(item_id=item.key, state=ItemState.FIT, since=at))
     if draft.place:
         placing.put(session, item, lookup.place(session, draft.place), at)

@@ -9,7 +9,7 @@ from sqlmodel import Session, col, select
 
 from kb.checking import check
 from kb.errors import ConflictError
-from kb.gear import items, lookup
+from kb.gear import ahead, items, lookup
 from kb.gear.drafts import PlaceDraft
 from kb.records import journal, merging
 from kb.records.kinds import ItemState, PlaceKind
@@ -17,19 +17,24 @@ from kb.records.tables.gear import Item, Place
 
 
 def add_place(
-    session: Session, values: Mapping[str, Any], at: datetime, source: Random | None = None
+    session: Session,
+    values: Mapping[str, Any],
+    at: datetime,
+    source: Random | None = None,
+    code: str | None = None,
 ) -> str:
-    """Add a place, and return the code drawn for its label.
+    """Add a place, and return the code on its label.
 
     Args:
         session: The unit of work.
         values: The fields of `PlaceDraft`, as typed.
         at: When its code is drawn.
         source: Where the chance for the code comes from; the system's by default.
+        code: The one on a label printed ahead; a new one is drawn by default.
 
     Raises:
-        ConflictError: There is one of that name there.
-        InvalidError: A field is wrong.
+        ConflictError: There is one of that name there, or the code is in use.
+        InvalidError: A field is wrong, or the code is none.
         NotFoundError: The place that it lies in is unknown.
     """
     draft = check(PlaceDraft, values)
@@ -37,10 +42,10 @@ def add_place(
     _require_free(session, draft.name, above)
     place = Place(name=draft.name, kind=draft.kind, parent_id=above)
     session.add(place)
-    code = items.draw_code(session, at, source)
-    code.place_id = place.key
+    row = ahead.take(session, code, at) if code else items.draw_code(session, at, source)
+    row.place_id = place.key
     session.flush()
-    return code.code
+    return row.code
 
 
 def change_place(

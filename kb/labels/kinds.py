@@ -1,5 +1,6 @@
 """How the labels of one kind look: plain ones, flags, wraps round cables of one thickness."""
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -17,6 +18,7 @@ QUALITIES: tuple[tuple[Level, int], ...] = (("Q", qr.LEAST_VERSION), ("M", 1), (
 
 _TICK = 1.5
 _BOX = 0.6  # em that a box takes beside the code
+_FOLD = 0.5  # em that text keeps off a fold
 
 
 @dataclass(frozen=True)
@@ -95,8 +97,12 @@ def _flag(labels: Sequence[LabelText], job: Job) -> Kind:
     stock = job.stock
     width = stock.flag_face or 0.0
     height = stock.label_height - 2 * stock.inset_y
+    # The symbol's quiet zone may reach the fold; text keeps off it.
     room = Room(stock.inset_x, stock.inset_y, width - stock.inset_x, height)
-    fitted, quality = _fitted(room, labels, job)
+    fitted, quality = _fitted(room, labels, job, beside=_FOLD)
+    off, text = _FOLD / 2 * fitted.whole / job.face.cap, fitted.text
+    inner = replace(text, left=text.left + off, width=text.width - 2 * off)
+    fitted = replace(fitted, text=inner)
     far = stock.label_width - width
     ticks = tuple(
         Tick(left, top, _TICK)
@@ -126,12 +132,24 @@ _KINDS = {"plain": _plain, "flag": _flag, "wrap": _wrap}
 
 
 def _fitted(
-    room: Room, labels: Sequence[LabelText], job: Job, most: float = float("inf")
+    room: Room,
+    labels: Sequence[LabelText],
+    job: Job,
+    most: float = math.inf,
+    beside: float = 0.0,
 ) -> tuple[Form, tuple[Level, int]]:
-    """Return the form, and the best symbol for which there's room."""
+    """Return the form, and the best symbol for which there's room.
+
+    Args:
+        room: What there is to print on.
+        labels: All of the kind.
+        job: What is the same for every label.
+        most: The widest that the bare symbol may be.
+        beside: How far text keeps off the room's edges, in em.
+    """
     refused = []
     for quality in QUALITIES:
-        need = _need(labels, job, quality, most)
+        need = _need(labels, job, quality, most, beside)
         try:
             return form.fit(room, need, job.stock.dpi), quality
         except InvalidError as error:
@@ -139,13 +157,19 @@ def _fitted(
     raise refused[-1]
 
 
-def _need(labels: Sequence[LabelText], job: Job, quality: tuple[Level, int], most: float) -> Need:
+def _need(
+    labels: Sequence[LabelText],
+    job: Job,
+    quality: tuple[Level, int],
+    most: float,
+    beside: float,
+) -> Need:
     whole = [line for label in labels for line in lines.whole_lines(label)]
     wide = max(job.face.width(line, bold=True) for line in whole)
     named = any(label.name for label in labels)
     return Need(
         modules=_modules(labels[0], job, quality),
-        widest=wide + (_BOX if job.wishes.boxed else 0.0),
+        widest=wide + beside + (_BOX if job.wishes.boxed else 0.0),
         lines=named + max(len(lines.whole_lines(label)) for label in labels),
         cap=job.face.cap,
         distance=job.wishes.distance,

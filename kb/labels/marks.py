@@ -6,9 +6,9 @@ printer are named.
 
 from dataclasses import dataclass
 
-from kb.labels.qr import Matrix
-
 MM_PER_INCH = 25.4
+
+Matrix = tuple[tuple[bool, ...], ...]
 
 
 @dataclass(frozen=True)

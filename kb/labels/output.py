@@ -24,6 +24,18 @@ def write(sheet: Sheet, path: Path) -> tuple[Path, ...]:
     return tuple(target for target, _ in files)
 
 
+def write_pdf(content: bytes, path: Path) -> None:
+    """Write a finished PDF.
+
+    Raises:
+        InvalidError: When the file's ending is another.
+        StorageError: When the file can't be written; what stood there before still does.
+    """
+    if path.suffix.lower() != ".pdf":
+        raise InvalidError([Problem("out", f"'{path.name}' doesn't end in .pdf. Name it so.")])
+    _replace(path, content)
+
+
 def _files(sheet: Sheet, path: Path) -> Iterator[tuple[Path, bytes]]:
     """Give each file's name and content."""
     ending = path.suffix.lower()

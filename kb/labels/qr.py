@@ -19,9 +19,9 @@ from qrcode.util import MODE_8BIT_BYTE, MODE_ALPHA_NUM, QRData
 from kb.errors import InvalidError, Problem
 from kb.gear import codes
 from kb.labels import masks
+from kb.labels.marks import Matrix
 
 Level = Literal["L", "M", "Q", "H"]
-Matrix = tuple[tuple[bool, ...], ...]
 
 # The alphanumeric set of ISO/IEC 18004, a character's value being its position.
 ALPHANUMERIC = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
@@ -64,6 +64,15 @@ def page_address(host: str, path: str) -> str:
     Raises:
         InvalidError: For a host that no phone could open.
     """
+    return f"http://{require_host(host)}/{path}"
+
+
+def require_host(host: str) -> str:
+    """Return a host as it stands on labels.
+
+    Raises:
+        InvalidError: No phone could open it.
+    """
     typed = host.strip()
     found = _HOST.fullmatch(typed.upper()) if typed.isascii() else None
     if not found or not all(_NAME_PART.fullmatch(part) for part in found["name"].split(".")):
@@ -76,7 +85,21 @@ def page_address(host: str, path: str) -> str:
     if not 0 < port <= _LAST_PORT:
         raise _refused(f"port {port} does not exist. Give one from 1 to {_LAST_PORT}.")
     ending = "" if port == _HTTP_PORT else f":{port}"
-    return f"http://{found['name']}{ending}/{path}"
+    return f"{found['name']}{ending}"
+
+
+def doubt(host: str) -> str | None:
+    """Return why labels of this host may not open on a phone; None where nothing speaks for it."""
+    name = host.strip().lower().partition(":")[0]
+    mend = "Say which address phones reach this machine by: kitlore settings host=ADDRESS:PORT"
+    if name == "localhost" or name.startswith("127."):
+        return f"{host} is this machine alone, no phone opens it. {mend}"
+    if name.endswith(".local"):
+        return (
+            f"Some phones don't find names that end in .local, such as {host}. Take a fixed "
+            f"number, or a name that the router gives out. {mend}"
+        )
+    return None
 
 
 @functools.lru_cache(maxsize=64)  # both ends of a cable, both faces of a flag

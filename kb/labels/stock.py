@@ -95,6 +95,22 @@ class Stock:
             return (self.label_width - 2 * self.flag_face - SLACK) / math.pi
         return None
 
+    @property
+    def single(self) -> "Stock":
+        """One label of it as a page of its own, to be looked at."""
+        return replace(
+            self,
+            page_width=self.label_width,
+            page_height=self.label_height,
+            pitch_x=self.label_width,
+            pitch_y=self.label_height,
+            columns=1,
+            rows=1,
+            margin_left=0.0,
+            margin_top=0.0,
+            dead_zone=self.inset_x,
+        )
+
     def corners(self) -> Iterator[tuple[float, float]]:
         """Give each label's left and top, row by row."""
         for row in range(self.rows):

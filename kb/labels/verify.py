@@ -1,7 +1,7 @@
 """Read back what was written: every symbol of the finished file, as a scanner would."""
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -30,12 +30,15 @@ class Verdict:
     unread: tuple[str, ...]
 
 
-def read_back(sheet: Sheet, files: Sequence[Path]) -> Verdict:
+def read_back(
+    sheet: Sheet, files: Sequence[Path], told: Callable[[int], object] = lambda _done: None
+) -> Verdict:
     """Read every symbol of the files at the resolution they were laid out for.
 
     Args:
         sheet: What was written.
         files: Where it was written, as the writing returned them.
+        told: Called with how many more symbols were looked at.
 
     Raises:
         StorageError: When a file can't be read.
@@ -48,6 +51,7 @@ def read_back(sheet: Sheet, files: Sequence[Path]) -> Verdict:
             for symbol in page.symbols
             for finding in _findings(symbol, picture)
         ]
+        told(len(page.symbols))
     return Verdict(sum(len(page.symbols) for page in sheet.pages) - len(unread), tuple(unread))
 
 

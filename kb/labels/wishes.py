@@ -1,6 +1,7 @@
 """What whoever prints may choose beside the stock."""
 
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from kb.errors import InvalidError, Problem
 from kb.labels.stock import Stock
@@ -52,4 +53,22 @@ class Wishes:
             raise InvalidError(wrong)
 
 
+@dataclass(frozen=True)
+class Extras:
+    """What else a label says, as the crew chooses.
+
+    Attributes:
+        place: Whether it says where the thing lies.
+        inspected: In which zone's days it says when the thing was inspected last; None for not.
+        return_to: To whom it's brought back; empty for nothing.
+        diameter: The outer diameter of cables whose models don't tell theirs.
+    """
+
+    place: bool = False
+    inspected: ZoneInfo | None = None
+    return_to: str = ""
+    diameter: float | None = None
+
+
 PLAIN = Wishes()
+NOTHING = Extras()

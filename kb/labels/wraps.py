@@ -15,6 +15,17 @@ _SHOWN = 5
 _COPIES = 2  # at least, where the least capitals allow
 
 
+def suits(labels: Sequence[LabelText], stock: Stock) -> bool:
+    """Tell whether a stock can take the labels, as far as it goes round something."""
+    if stock.print_band is None:
+        return True
+    try:
+        require_cables(labels, stock)
+    except InvalidError:
+        return False
+    return True
+
+
 def require_cables(labels: Sequence[LabelText], stock: Stock) -> None:
     """Refuse what a stock of wraps can't go round.
 

@@ -12,6 +12,7 @@ from pydantic import AfterValidator, Field
 
 from kb.checking import Draft, Line, OptionalDay, OptionalLine, check
 from kb.errors import InvalidError, Problem, StorageError
+from kb.records import printers
 
 FILE = "kitlore.toml"
 
@@ -26,6 +27,10 @@ def _known_zone(value: str) -> str:
     return value
 
 
+def _printers(value: str | None) -> str | None:
+    return printers.written(printers.read(value)) or None if value else None
+
+
 class Settings(Draft):
     """What a crew decides once.
 
@@ -37,6 +42,7 @@ class Settings(Draft):
         minute_cost: What one lost minute costs, in minor units of the currency.
         hold_days: For how long a fix must hold to have worked.
         repeat_days: Within how many days the review calls the same fault a repeat.
+        printers: How far each label printer's print lies off; `kb.records.printers` reads it.
         database: An SQLAlchemy URL; empty for the embedded database of the folder.
         today: A fixed day for demonstrations; the time of day stays the machine's.
     """
@@ -48,6 +54,7 @@ class Settings(Draft):
     minute_cost: Annotated[int, Field(ge=0)] = 0
     hold_days: Annotated[int, Field(ge=1, le=365)] = 7
     repeat_days: Annotated[int, Field(ge=1, le=3650)] = 90
+    printers: Annotated[OptionalLine, AfterValidator(_printers)] = None
     database: OptionalLine = None
     today: OptionalDay = None
 

@@ -30,6 +30,7 @@ from kb.web.routes import (
     glossary,
     item_forms,
     items,
+    labels,
     links,
     loans,
     models,
@@ -43,6 +44,7 @@ from kb.web.routes import (
     services,
     shows,
     spares,
+    unused,
     wanted,
 )
 
@@ -74,6 +76,8 @@ ROUTES = (
     reports,
     adding,
     drives,
+    labels,
+    unused,
     item_forms,
     items,
 )

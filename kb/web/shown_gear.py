@@ -36,23 +36,6 @@ class HistoryPage:
 
 
 @dataclass(frozen=True)
-class LabelPage:
-    """The code on a thing's label.
-
-    Attributes:
-        item: The thing.
-        address: What the code stands after in the label's address.
-        stocks: What it can be printed on.
-        stock: What it's printed on where nothing else is chosen.
-    """
-
-    item: ItemPage
-    address: str
-    stocks: tuple[str, ...]
-    stock: str
-
-
-@dataclass(frozen=True)
 class MergePage:
     """Two records that may be one thing.
 

@@ -23,7 +23,10 @@ NAMES = tuple(name for name, *_rest in _FIELDS)
 
 
 def new(
-    given: Mapping[str, str], models: tuple[str, ...] = (), places: tuple[str, ...] = ()
+    given: Mapping[str, str],
+    models: tuple[str, ...] = (),
+    places: tuple[str, ...] = (),
+    action: str = "/gear/new",
 ) -> FormPage:
     """Return the form for a new thing.
 
@@ -31,13 +34,14 @@ def new(
         given: What is known already, by the field's name.
         models: Models to suggest.
         places: Places to suggest.
+        action: Where it's sent.
     """
     near = {"model": models, "place": places}
     fields = tuple(
         Field(name, label, given.get(name, ""), kind, hint, near.get(name, ()))
         for name, label, kind, hint in _FIELDS
     )
-    return FormPage("Add a thing", "/gear/new", "Add it", fields, back="/gear")
+    return FormPage("Add a thing", action, "Add it", fields, back="/gear")
 
 
 def change(page: ItemPage) -> FormPage:

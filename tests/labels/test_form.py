@@ -35,6 +35,12 @@ def test_module_sizes_are_those_of_a_published_table(reference: Reference) -> No
         assert list(form.whole_dots(size, dpi)) == pytest.approx([dots, size], abs=0.00005)
 
 
+def test_a_symbol_is_read_from_ten_times_its_width(reference: Reference) -> None:
+    row = reference("GEO-16")
+    far = [form.scan_distance(symbol) for symbol in row["inputs"]["symbol_mm"]]
+    assert far == row["expected"]["distance_mm"]
+
+
 def test_symbol_sides_are_those_reckoned(reference: Reference) -> None:
     row = reference("GEO-04")
     for (dpi, dots), expected in zip(row["inputs"]["cases"], row["expected"], strict=True):

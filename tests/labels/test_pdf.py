@@ -2,8 +2,10 @@
 
 import io
 import math
+import subprocess
 from collections import Counter
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,6 +14,7 @@ import pypdfium2  # type: ignore[import-untyped]
 import pytest
 import zxingcpp
 from pdfminer.pdftypes import resolve1
+from PIL import Image
 
 from kb.labels import pdf, qr, sheet
 from kb.labels.font import DejaVuFace
@@ -57,6 +60,19 @@ def test_raster_is_exact_at_every_resolution(
             made = one_symbol(code, dpi, dots, size)
             picture = rendered(made, dpi) < 128
             assert np.array_equal(picture, wanted(made, picture.shape))
+
+
+@pytest.mark.slow
+def test_raster_of_another_renderer_is_exact(reference: Reference, tmp_path: Path) -> None:
+    # Poppler paints every dot that a shape touches.
+    for dpi, dots in reference("GEO-07")["inputs"]["dpi_dots"]:
+        made = one_symbol("K7M4XV", dpi, dots, (62, 100))
+        (tmp_path / "a.pdf").write_bytes(pdf.render(made))
+        command = ["pdftoppm", "-r", str(dpi), "-mono", "-singlefile", "a.pdf", "a"]  # Debian's
+        subprocess.run(command, check=True, cwd=tmp_path)
+        with Image.open(tmp_path / "a.pbm") as opened:
+            picture = ~np.array(opened)
+        assert np.array_equal(picture, wanted(made, picture.shape))
 
 
 def test_renderer_that_paints_every_dot_touched_paints_the_modules_alone(

@@ -4,15 +4,17 @@ import io
 from collections.abc import Callable, Sequence
 
 import numpy as np
+import pypdfium2  # type: ignore[import-untyped]
 import pytest
 import zxingcpp
 from PIL import Image
 
 from kb.errors import InvalidError
-from kb.labels import png, sheet
+from kb.labels import pdf, png, sheet
 from kb.labels.font import DejaVuFace
 from kb.labels.stock import Stock
 from kb.labels.text import LabelText
+from kb.labels.wishes import Wishes
 
 LABEL = LabelText("K7M4XV", "HD-01", "A")
 
@@ -38,6 +40,31 @@ def test_mixed_sheet_is_read(mixed: Sequence[LabelText], a4: Stock, face: DejaVu
     assert sorted(code.text for code in found) == sorted(
         symbol.address for symbol in made.pages[0].symbols
     )
+
+
+def test_a_boxed_code_is_white_on_black_in_picture_and_pdf(
+    one_label: Callable[..., Stock], face: DejaVuFace
+) -> None:
+    made = sheet.lay_out([LABEL], one_label(60, 30), "kb.lan", face, Wishes(boxed=True))
+    line = next(line for line in made.pages[0].lines if line.box)
+    assert line.box is not None
+    left, right = line.left - line.box.before * line.em, line.box.width * line.em
+    top, height = line.baseline - line.box.above * line.em, line.box.height * line.em
+    with Image.open(io.BytesIO(png.render(made.pages[0], made))) as picture:
+        first = np.array(picture)
+    document = pypdfium2.PdfDocument(pdf.render(made))
+    second = np.array(document[0].render(scale=300 / 72, grayscale=True).to_pil()) > 127
+    document.close()
+    for light in (first, second):
+        box = light[
+            round((top + 0.2) / made.dot) : round((top + height - 0.2) / made.dot),
+            round((left + 0.2) / made.dot) : round((left + right - 0.2) / made.dot),
+        ]
+        assert 0.1 < box.mean() < 0.5  # letters in a box
+        assert not box[0].any()
+        assert not box[-1].any()
+        found = zxingcpp.read_barcodes(light.astype(np.uint8) * 255)
+        assert [code.text for code in found] == ["http://KB.LAN/K7M4XV"]
 
 
 def test_picture_of_too_many_dots_is_refused(a4: Stock, face: DejaVuFace) -> None:

@@ -1,7 +1,9 @@
 """Symbols agree with the standard's example and with an independent encoder."""
 
 import itertools
+import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, get_args
 
 import numpy as np
@@ -14,12 +16,14 @@ from qrcode.util import MODE_8BIT_BYTE, MODE_ALPHA_NUM, MODE_NUMBER, BitBuffer, 
 
 from kb.errors import InvalidError
 from kb.labels import qr
+from kb.labels.marks import Matrix
+from kb.records.settings import Settings
 
 Reference = Callable[[str], dict[str, Any]]
 LEVELS: tuple[qr.Level, ...] = get_args(qr.Level)
 
 
-def as_picture(matrix: qr.Matrix) -> np.ndarray[Any, np.dtype[np.uint8]]:
+def as_picture(matrix: Matrix) -> np.ndarray[Any, np.dtype[np.uint8]]:
     """Return the symbol with its quiet zone, three pixels a module."""
     light = np.pad(~np.array(matrix), qr.QUIET, constant_values=True)
     return np.kron(light, np.ones((3, 3))).astype(np.uint8) * 255
@@ -83,7 +87,7 @@ def test_symbols_are_split_into_the_blocks_of_the_standard(reference: Reference)
         assert split == [tuple(block) for count, *block in blocks for _ in range(count)]
 
 
-def codewords(matrix: qr.Matrix, mask: Callable[[int, int], bool]) -> bytes:
+def codewords(matrix: Matrix, mask: Callable[[int, int], bool]) -> bytes:
     """Read a version 1 symbol's codewords by the standard's walk (ISO/IEC 18004, 7.7.3)."""
     size = len(matrix)
     bits = []
@@ -168,6 +172,12 @@ def test_text_longer_than_any_symbol_is_refused() -> None:
         qr.modules("A" * 5000)
 
 
+def test_printed_addresses_begin_with_a_scheme_that_every_phone_opens() -> None:
+    path = Path(__file__).parents[1] / "reference" / "scanning.json"
+    row = json.loads(path.read_text(encoding="utf-8"))["SCN-03"]
+    assert qr.address(Settings().host, "K7M4XV").startswith(row["expected"]["prefix"])
+
+
 @pytest.mark.parametrize(
     ("host", "expected"),
     [
@@ -217,3 +227,21 @@ def test_host_that_no_phone_could_open_is_refused(host: str, said: str) -> None:
 def test_smallest_symbol_has_an_alignment_pattern() -> None:
     # Version 1 would hold this; it has no alignment pattern and 21 modules.
     assert len(qr.modules("A")) == 25
+
+
+@pytest.mark.parametrize(
+    ("host", "said"),
+    [
+        ("127.0.0.1:8017", "127.0.0.1:8017 is this machine alone, no phone opens it."),
+        ("localhost", "localhost is this machine alone"),
+        ("Studio.local", "Some phones don't find names that end in .local"),
+    ],
+)
+def test_host_that_some_phones_will_not_open_is_doubted(host: str, said: str) -> None:
+    assert (qr.doubt(host) or "").startswith(said)
+    assert "kitlore settings host=" in (qr.doubt(host) or "")
+
+
+@pytest.mark.parametrize("host", ["192.168.1.20:8080", "kb.lan", "kb", "localhost.lan"])
+def test_other_hosts_are_not_doubted(host: str) -> None:
+    assert qr.doubt(host) is None

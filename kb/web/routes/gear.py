@@ -25,6 +25,7 @@ _WAYS = (
     ("Loans", "/loans"),
     ("Spares", "/spares"),
     ("Services due", "/services"),
+    ("Labels", "/labels"),
     ("People", "/people"),
 )
 _FILTERS = ("state", "equipment_class", "model", "place", "text")

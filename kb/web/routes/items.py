@@ -5,11 +5,12 @@ from fastapi.responses import RedirectResponse
 
 from kb.faults import cures, views
 from kb.faults.views import FaultLine
-from kb.gear import chains, lookup
+from kb.gear import ahead, chains, lookup
 from kb.gear import pages as gear_pages
 from kb.records.kinds import FaultState
 from kb.web import pages
 from kb.web.depends import Now, Place, Reading
+from kb.web.routes import unused
 from kb.web.shown import ItemView
 
 router = APIRouter()
@@ -24,6 +25,8 @@ def item(request: Request, code: str, session: Reading, place: Place, now: Now) 
     there = lookup.place_of_code(session, code)
     if there is not None:
         return RedirectResponse(f"/places/{there}", pages.SEE_OTHER)
+    if ahead.is_free(session, code):
+        return unused.show(request, session, code)
     found = gear_pages.item_page(session, code)
 
     def of(state: FaultState, limit: int) -> tuple[FaultLine, ...]:

@@ -4,9 +4,11 @@ from dataclasses import replace
 from datetime import datetime
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
 from kb.faults import frequent, views
+from kb.gear import ahead, scans
 from kb.records.workspace import Workspace
 from kb.search import narrowing
 from kb.web import airing, asking, pages
@@ -26,7 +28,10 @@ def search(
     now: Now,
     asked: Question,
 ) -> Response:
-    """Show the whole page."""
+    """Show the whole page; what a scanner typed opens what the label is on."""
+    scanned = scans.code_of_address(asked.q) or scans.bare_code(asked.q)
+    if scanned and ahead.reserved(session, scanned):
+        return RedirectResponse(f"/{scanned}", pages.SEE_OTHER)
     return pages.show(request, "search.html", _page(session, place, now, asked))
 
 
