@@ -10,6 +10,7 @@ from kb.cli.options import Json
 from kb.errors import NotFoundError
 from kb.labels.marks import Sheet
 from kb.records import workspace
+from kb.records.workspace import Workspace
 
 
 def add_to(app: typer.Typer) -> None:
@@ -48,6 +49,7 @@ def label(
         labels, chosen.at(dpi) if dpi else chosen, place.settings.host, font.load()
     )
     written = files.write(laid, out)
+    _keep_host(place)
     for note in laid.notes:
         output.say(note)
     where = ", ".join(map(str, written))
@@ -98,6 +100,17 @@ def _folders() -> list[Path]:
     except NotFoundError:
         own = []
     return [*own, workspace.starter("labels")]
+
+
+def _keep_host(place: Workspace) -> None:
+    """Remember the host on the labels: the pages answer by it as long as labels live."""
+    from kb.crew import admission
+
+    with desk.reading(place) as session:
+        known = place.settings.host.casefold() in admission.printed_hosts(session)
+    if not known:
+        with desk.writing(place) as session:
+            admission.keep_printed_host(session, place.settings.host)
 
 
 def _verify(laid: Sheet, written: tuple[Path, ...]) -> None:

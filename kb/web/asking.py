@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
 
-from fastapi import Depends
+from fastapi import Depends, Request
 from sqlmodel import Session
 
 from kb.records.workspace import Workspace
@@ -12,6 +12,7 @@ from kb.search import context, query, refresh
 from kb.search.listing import Wish
 from kb.search.query import Answer
 from kb.search.sources import Clock
+from kb.web import depends
 
 
 @dataclass(frozen=True)
@@ -24,8 +25,11 @@ class Asked:
     place: str = ""
 
 
-def _asked(q: str = "", area: str = "", item: str = "", place: str = "") -> Asked:
-    return Asked(q, area, item, place)
+def _asked(
+    request: Request, q: str = "", area: str = "", item: str = "", place: str | None = None
+) -> Asked:
+    """Return the question; without a place the room is meant that the screen or phone keeps."""
+    return Asked(q, area, item, depends.chosen_room(request) if place is None else place)
 
 
 Question = Annotated[Asked, Depends(_asked)]

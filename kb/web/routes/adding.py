@@ -6,12 +6,13 @@ from pathlib import Path
 from fastapi import APIRouter, Request, Response
 from sqlmodel import Session
 
+from kb.crew import admission
 from kb.gear import items, views
 from kb.gear import pages as gear_pages
 from kb.labels import choose, font, pdf, sheet, shelf
 from kb.records import workspace
 from kb.records.workspace import Workspace
-from kb.web import forms, pages, thing_forms
+from kb.web import depends, forms, pages, thing_forms
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import FormPage
 from kb.web.shown_gear import LabelPage
@@ -48,13 +49,23 @@ def label(request: Request, code: str, session: Reading, place: Place) -> Respon
 
 
 @router.get("/{code}/label.pdf")
-def printed(code: str, session: Reading, place: Place, stock: str = shelf.DEFAULT) -> Response:
+def printed(
+    request: Request,
+    code: str,
+    session: Reading,
+    place: Place,
+    now: Now,
+    stock: str = shelf.DEFAULT,
+) -> Response:
     """Return a thing's label to print; a cable has two, one for each end."""
     chosen = shelf.find(stock, _folders(place))
     laid = sheet.lay_out(
         choose.of_items(session, [code]), chosen, place.settings.host, font.load()
     )
     name = gear_pages.item_page(session, code).line.code
+    if place.settings.host.casefold() not in admission.printed_hosts(session):
+        with depends.writing(request, now) as unit:
+            admission.keep_printed_host(unit, place.settings.host)
     headers = {"Content-Disposition": f'inline; filename="label-{name}.pdf"'}
     return Response(pdf.render(laid), media_type="application/pdf", headers=headers)
 
