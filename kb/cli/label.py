@@ -117,6 +117,7 @@ def _written(
     from kb.labels import qr
 
     written = files.write(made, out)
+    _keep_host(here)
     for note in made.notes:
         output.say(note)
     where = ", ".join(map(str, written))
@@ -129,6 +130,17 @@ def _written(
         output.say("Offsets are kept for some printers (kitlore stock offset): say --printer.")
     if verify:
         _verify(made, written)
+
+
+def _keep_host(place: Workspace) -> None:
+    """Remember the host on the labels: the pages answer by it as long as labels live."""
+    from kb.crew import admission
+
+    with desk.reading(place) as session:
+        known = place.settings.host.casefold() in admission.printed_hosts(session)
+    if not known:
+        with desk.writing(place) as session:
+            admission.keep_printed_host(session, place.settings.host)
 
 
 def _verify(laid: Sheet, written: tuple[Path, ...]) -> None:

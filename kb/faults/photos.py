@@ -26,6 +26,8 @@ MOST_PIXELS = 50_000_000
 SIDE = 2_000
 _FORMATS = ("JPEG", "PNG", "WEBP")
 _QUALITY = 82
+# The file type box of ISO/IEC 14496-12, with the brands of ISO/IEC 23008-12 and of AVIF.
+_HEIF = re.compile(rb"....ftyp(?:heic|heix|hevc|heim|heis|mif1|msf1|avif|avis)", re.DOTALL)
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
@@ -56,7 +58,7 @@ def keep_photo(session: Session, folder: Path, number: int, content: bytes, at: 
         StorageError: The folder can't be written.
     """
     fault = log.fault_by(session, number)
-    picture = _small(content)
+    picture = small(content)
     file = io.BytesIO()
     picture.save(file, "JPEG", quality=_QUALITY, optimize=True)
     digest = hashlib.sha256(file.getvalue()).hexdigest()
@@ -134,8 +136,12 @@ def content_of(session: Session, folder: Path, digest: str) -> bytes:
     return path.read_bytes()
 
 
-def _small(content: bytes) -> Image.Image:
-    """Return the picture upright, within the size that is kept, with nothing beside its pixels."""
+def small(content: bytes) -> Image.Image:
+    """Return the picture upright, within the size that is kept, with nothing beside its pixels.
+
+    Raises:
+        InvalidError: It's no picture that can be read, or too large.
+    """
     if len(content) > MOST_BYTES:
         raise _refused(f"it has {len(content) / 1e6:.0f} MB, 20 fit. Send a smaller one.")
     try:
@@ -147,6 +153,11 @@ def _small(content: bytes) -> Image.Image:
                 opened.draft("RGB", (SIDE, SIDE))
                 upright = ImageOps.exif_transpose(opened).convert("RGB")
     except UnidentifiedImageError:
+        if _HEIF.match(content[:32]):
+            raise _refused(
+                "it is a HEIF picture (HEIC, AVIF), which can't be read here. Set the camera to "
+                "JPEG, or send a screenshot of it."
+            ) from None
         raise _refused("it is no JPEG, PNG or WebP picture. Take another.") from None
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombWarning) as error:
         raise _refused("it can't be read to its end. Take it again.") from error

@@ -9,15 +9,21 @@ from fastapi import FastAPI
 from fastapi.staticfiles import StaticFiles
 
 from kb import __version__, clock
+from kb.crew import hosts
+from kb.crew.hosts import Reach
 from kb.entries import library, parse
-from kb.records import opening, session, workspace
+from kb.records import opening, session, steady, workspace
+from kb.records.steady import SteadyClock
 from kb.records.workspace import Workspace
 from kb.search import refresh
 from kb.search.sources import Clock
-from kb.web import failures, headers, pages
+from kb.web import failures, headers, limits, pages
+from kb.web.guard import Guard
 from kb.web.routes import (
+    access,
     adding,
     api,
+    audit,
     drives,
     entries,
     entry_forms,
@@ -34,16 +40,19 @@ from kb.web.routes import (
     links,
     loans,
     models,
+    pairing,
     people,
     pictures,
     places,
     reports,
     review,
+    scan,
     screen,
     search,
     services,
     shows,
     spares,
+    unknown,
     unused,
     wanted,
 )
@@ -52,6 +61,11 @@ from kb.web.routes import (
 ROUTES = (
     search,
     screen,
+    scan,
+    pairing,
+    unknown,
+    access,
+    audit,
     review,
     api,
     gear,
@@ -81,14 +95,16 @@ ROUTES = (
     item_forms,
     items,
 )
+REACH = "KITLORE_REACH"
 STATIC = Path(__file__).parent / "static"
 
 
-def create_app(place: Workspace) -> FastAPI:
+def create_app(place: Workspace, *, reach: Reach = Reach.HERE) -> FastAPI:
     """Return the application over a workspace.
 
     Args:
         place: The workspace that it serves.
+        reach: From where it's reached; through a proxy nobody seems to sit at this machine.
 
     Raises:
         StorageError: Its base can't be opened.
@@ -104,12 +120,18 @@ def create_app(place: Workspace) -> FastAPI:
     app.state.place = place
     app.state.engine = opening.open_engine(place)
     app.state.templates = pages.environment(place.settings.timezone)
+    app.state.reach = reach
+    app.state.hosts = hosts.machine_names() | {place.settings.host.casefold()}
+    app.state.limits = limits.usual()
+    app.add_middleware(Guard)
     app.middleware("http")(headers.add)
     failures.install(app)
     _warm(app)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
+    app.state.routes = list(app.routes)
     for module in ROUTES:
         app.include_router(module.router)
+        app.state.routes += module.router.routes
     return app
 
 
@@ -121,10 +143,12 @@ async def _closing(app: FastAPI) -> AsyncIterator[None]:
 
 
 def _warm(app: FastAPI) -> None:
-    """Parse every entry and catch the index up, so that the first scan needn't wait for it."""
+    """Begin the clock; parse every entry and catch the index up before the first scan waits."""
     place: Workspace = app.state.place
     clocked = Clock(place.now(clock.now()), place.settings.hold_days)
     with session.read(app.state.engine) as unit:
+        last = None if place.settings.today else steady.last_recorded(unit)
+        app.state.steady = SteadyClock(last, clock.ticks())
         for text in library.texts(unit).values():
             parse.entry_from(text)
         refresh.catch_up(unit, place.index, clocked)
@@ -132,4 +156,5 @@ def _warm(app: FastAPI) -> None:
 
 def from_environment() -> FastAPI:
     """Return the application over the workspace that KITLORE_WORKSPACE names; for the server."""
-    return create_app(workspace.opened(Path(os.environ[workspace.VARIABLE])))
+    place = workspace.opened(Path(os.environ[workspace.VARIABLE]))
+    return create_app(place, reach=Reach(os.environ.get(REACH, Reach.HERE)))

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Annotated
 from urllib.parse import urlencode
 
-from fastapi import Depends, Query
+from fastapi import Depends, Query, Request
 from sqlmodel import Session
 
 from kb.records.workspace import Workspace
@@ -14,6 +14,7 @@ from kb.search.listing import Wish
 from kb.search.narrowing import Told
 from kb.search.query import Answer
 from kb.search.sources import Clock
+from kb.web import depends
 
 _SPLIT = ","
 
@@ -41,9 +42,15 @@ class Asked:
 
 
 def _asked(
-    told: Annotated[Told, Depends(_told)], q: str = "", item: str = "", place: str = ""
+    request: Request,
+    told: Annotated[Told, Depends(_told)],
+    q: str = "",
+    item: str = "",
+    place: str | None = None,
 ) -> Asked:
-    return Asked(q, item, place, told)
+    """Return the question; without a place the room is meant that the screen or phone keeps."""
+    room = depends.chosen_room(request) if place is None else place
+    return Asked(q, item, room, told)
 
 
 Question = Annotated[Asked, Depends(_asked)]

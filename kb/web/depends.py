@@ -12,10 +12,13 @@ from sqlmodel import Session
 from kb import clock
 from kb.crew import people
 from kb.records import session
+from kb.records.steady import SteadyClock
 from kb.records.unit import Writer
 from kb.records.workspace import Workspace
+from kb.web import visitors
 
 WHO_COOKIE = "kitlore-who"
+ROOM_COOKIE = "kitlore-room"
 NOBODY = "somebody at this screen"
 
 
@@ -27,8 +30,15 @@ def _place(request: Request) -> Workspace:
 Place = Annotated[Workspace, Depends(_place)]
 
 
-def _now(place: Place) -> datetime:
-    return place.now(clock.now())
+def now_of(request: Request) -> datetime:
+    """Return the time now, which never goes back behind what is recorded."""
+    place: Workspace = request.app.state.place
+    steady: SteadyClock = request.app.state.steady
+    return place.now(steady.now(clock.now(), clock.ticks()))
+
+
+def _now(request: Request) -> datetime:
+    return now_of(request)
 
 
 Now = Annotated[datetime, Depends(_now)]
@@ -49,7 +59,7 @@ def writing(request: Request, now: datetime) -> Iterator[Session]:
 
     A route opens it itself, so that it can show a form again with what was typed.
     """
-    writer = Writer(who(request), "page", now)
+    writer = Writer(who(request), visitors.of(request).device, now)
     with session.begin(request.app.state.engine, writer) as unit:
         yield unit
 
@@ -69,9 +79,20 @@ def chosen_name(request: Request) -> str:
 
 
 def who(request: Request) -> str:
-    """Return who writes: the name chosen at this screen, as long as it's known."""
+    """Return who writes: in whose name a phone is let in, or who sits at the machine itself."""
+    visitor = visitors.of(request)
+    return visitor.person or (_named_here(request) if visitor.is_here else people.STRANGER)
+
+
+def _named_here(request: Request) -> str:
+    """Return the name chosen at this screen, as long as it's known; else that nobody was named."""
     named = chosen_name(request)
     if not named:
         return NOBODY
     with session.read(request.app.state.engine) as unit:
         return named if any(one.name == named for one in people.people(unit)) else NOBODY
+
+
+def chosen_room(request: Request) -> str:
+    """Return the room that this screen or phone keeps; empty for all."""
+    return unquote(request.cookies.get(ROOM_COOKIE, ""))

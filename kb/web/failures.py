@@ -23,10 +23,15 @@ STATUSES: dict[type[KitloreError], int] = {
     errors.StorageError: 503,
 }
 _TITLES = {
+    401: "Who are you?",
+    403: "That isn't yours to do",
     404: "Not found",
     405: "That can't be done here",
     409: "It contradicts what is recorded",
+    413: "Too large",
+    421: "That isn't our address",
     422: "Something is not right yet",
+    429: "Too often",
     500: "A defect of ours",
     503: "It can't be done just now",
 }

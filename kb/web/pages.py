@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
+from urllib.parse import quote
 from zoneinfo import ZoneInfo
 
 from fastapi import Request, Response
@@ -13,13 +14,16 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from kb import __version__, clock
+from kb.crew import people
 from kb.entries import inline, outcomes, spoken
 from kb.gear import codes
 from kb.records.workspace import Workspace
-from kb.web import depends
+from kb.web import depends, visitors
+from kb.web.visitors import Visitor
 
 THEME_COOKIE = "kitlore-theme"
 SEE_OTHER = 303
+_LONGEST = 300
 _FOLDER = Path(__file__).parent / "templates"
 
 
@@ -30,7 +34,11 @@ class Frame:
     Attributes:
         path: The page's own address, to mark it among the links.
         theme: 'dark', or 'light' where that was chosen.
-        who: Who sits at the screen; empty where nobody said.
+        who: Who sits at the screen, or in whose name the phone is paired; empty where nobody
+            said.
+        visitor: Who comes: what they may do, from where.
+        room: The room that this screen or phone keeps; empty for all.
+        behind: What the machine's clock says, where it's wrong for sure; empty otherwise.
         fixed_day: The time on the day of a demonstration; empty otherwise.
         version: The program's.
     """
@@ -38,7 +46,10 @@ class Frame:
     path: str
     theme: str
     who: str
+    visitor: Visitor
+    room: str
     fixed_day: str
+    behind: str
     version: str = __version__
 
 
@@ -51,10 +62,12 @@ def environment(zone: ZoneInfo) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.globals["STRANGER"] = people.STRANGER
     made.filters |= {
         "time": _told(zone, "%Y-%m-%d %H:%M"),
         "day": _told(zone, "%Y-%m-%d"),
         "clock": _told(zone, "%H:%M"),
+        "exact": _told(zone, "%H:%M:%S"),
         "lasting": lasting,
         "price": spoken.price,
         "code": codes.shown,
@@ -89,12 +102,30 @@ def _told(zone: ZoneInfo, form: str) -> Callable[[datetime | None], str]:
     return lambda at: f"{at.astimezone(zone):{form}}" if at else ""
 
 
+def quoted(path: str) -> str:
+    """Return a path as a cookie can hold it."""
+    return quote(path[:_LONGEST])
+
+
+def own_address(typed: str, otherwise: str = "/") -> str:
+    """Return an address of our own; '//elsewhere' and its like would lead away."""
+    is_own = typed.startswith("/") and typed[1:2] not in ("/", "\\") and typed.isprintable()
+    return typed if is_own else otherwise
+
+
 def _frame(request: Request) -> Frame:
     place: Workspace = request.app.state.place
-    now = place.now(clock.now()).astimezone(place.settings.timezone)
+    visitor = visitors.of(request)
+    machine = clock.now()
+    zone, is_fixed = place.settings.timezone, place.settings.today is not None
+    now = place.now(machine).astimezone(zone)
+    is_behind = request.app.state.steady.is_behind(machine)
     return Frame(
         path=request.url.path,
         theme="light" if request.cookies.get(THEME_COOKIE) == "light" else "dark",
-        who=depends.chosen_name(request),
-        fixed_day=f"{now:%Y-%m-%d %H:%M}" if place.settings.today else "",
+        who=depends.chosen_name(request) if visitor.is_here else visitor.person,
+        visitor=visitor,
+        room=depends.chosen_room(request),
+        fixed_day=f"{now:%Y-%m-%d %H:%M}" if is_fixed else "",
+        behind=f"{machine.astimezone(zone):%Y-%m-%d %H:%M}" if is_behind else "",
     )

@@ -223,10 +223,19 @@ class FaultView:
 
 
 @dataclass(frozen=True)
+class ScanPage:
+    """What a photo of labels led to: their codes, or what is wrong with it."""
+
+    codes: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True)
 class ScreenPage:
-    """Who can sit at this screen."""
+    """Who can sit at this screen, and the rooms that it may stand in."""
 
     names: tuple[str, ...]
+    rooms: tuple[str, ...]
 
 
 @dataclass(frozen=True)

@@ -66,6 +66,12 @@ PAGES = (
     "/review",
     "/health",
     "/screen",
+    "/scan",
+    "/access",
+    "/audit",
+    "/pair",
+    "/unknown",
+    "/unknown/kept?number=6",
     "/no-such-page",
 )
 # Forms: all of one template, so looked at once in each theme.

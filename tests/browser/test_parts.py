@@ -14,6 +14,7 @@ from kb.entries.model import Section
 from kb.records.kinds import EntryStatus, FaultState, ItemState
 from kb.review import charts
 from kb.web import app, pages
+from kb.web.visitors import HERE
 
 pytestmark = pytest.mark.slow
 HOST = "http://parts.test"
@@ -36,7 +37,7 @@ def html(theme: str) -> str:
     )
     states = tuple(str(word) for kind in (ItemState, FaultState, EntryStatus) for word in kind)
     template = Path(__file__).with_name("parts.html").read_text(encoding="utf-8")
-    frame = pages.Frame("/parts", theme, "M.O.", "2026-10-31 18:20")
+    frame = pages.Frame("/parts", theme, "M.O.", HERE, "", "2026-10-31 18:20", "")
     made = pages.environment(ZoneInfo("UTC")).from_string(template)
     return made.render(page=Parts(states, section), frame=frame)
 

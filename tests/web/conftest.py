@@ -2,14 +2,18 @@
 
 import shutil
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 from calls import called
+from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from visiting import at_the_machine, on_the_network
 
+from kb.crew.hosts import Reach
 from kb.records import workspace
-from kb.web import app
+from kb.web import app, limits
 
 
 @pytest.fixture(scope="session")
@@ -23,7 +27,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def looking(built: Path) -> Iterator[TestClient]:
     """A client for tests that only look; redirects are not followed."""
-    with TestClient(app.create_app(workspace.opened(built)), follow_redirects=False) as client:
+    with at_the_machine(app.create_app(workspace.opened(built))) as client:
         yield client
 
 
@@ -37,7 +41,7 @@ def folder(built: Path, tmp_path: Path) -> Path:
 @pytest.fixture
 def client(folder: Path) -> Iterator[TestClient]:
     """A client on the test's own studio; redirects are not followed."""
-    with TestClient(app.create_app(workspace.opened(folder)), follow_redirects=False) as opened:
+    with at_the_machine(app.create_app(workspace.opened(folder))) as opened:
         yield opened
 
 
@@ -50,3 +54,37 @@ def code(built: Path) -> Callable[[str], str]:
         return told
 
     return found
+
+
+@dataclass
+class Lan:
+    """The test's own studio on the crew's network: its machine, and phones that come to it."""
+
+    app: FastAPI
+    lead: TestClient
+
+    def phone(self, person: str = "", address: str = "192.168.10.77") -> TestClient:
+        """Return a phone, let in for a person; nobody's without one."""
+        made = on_the_network(self.app, address)
+        if person:
+            answer = made.post("/pair", data={"ticket": self.ticket(person)})
+            assert answer.status_code == 303, answer.text
+            self.app.state.limits = limits.usual()
+        return made
+
+    def ticket(self, person: str) -> str:
+        """Let the lead offer to let a phone in, and return what its symbol says."""
+        page = self.lead.post("/access/offer", data={"person": person}).text
+        return page.split("/pair?ticket=")[1].split("<")[0]
+
+    def person(self, role: str) -> str:
+        """Add somebody of that role."""
+        self.lead.post("/people/new", data={"name": f"the {role}", "role": role})
+        return f"the {role}"
+
+
+@pytest.fixture
+def lan(folder: Path) -> Iterator[Lan]:
+    made = app.create_app(workspace.opened(folder), reach=Reach.NETWORK)
+    with at_the_machine(made) as lead:
+        yield Lan(made, lead)

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from calls import called
 from fastapi.testclient import TestClient
+from visiting import at_the_machine
 
 from kb import errors
 from kb.cli import failures as terminal
@@ -47,9 +48,7 @@ def studio(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def client(studio: Path) -> Iterator[TestClient]:
-    with TestClient(
-        app.create_app(workspace.opened(studio)), raise_server_exceptions=False
-    ) as opened:
+    with at_the_machine(app.create_app(workspace.opened(studio)), defects=True) as opened:
         yield opened
 
 

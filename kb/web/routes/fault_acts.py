@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
 from kb.errors import KitloreError
-from kb.faults import attempts, closing, replacing
+from kb.faults import attempts, closing, log, replacing
 from kb.records import session as units
 from kb.records.kinds import Outcome
 from kb.records.workspace import Workspace
@@ -79,6 +79,15 @@ def reopen(request: Request, number: int, form: Form, place: Place, now: Now) ->
     """Open it again."""
     press = Press(request, place, now, number, form)
     act = partial(closing.reopen_fault, number=number, at=now, seen=forms.seen(form))
+    return done(press, act)
+
+
+@router.post("/faults/{number}/adopt")
+def adopt(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Take over a report that an unknown phone left: whoever does stands for it from then on."""
+    press = Press(request, place, now, number, form)
+    values = {"reporter": depends.who(request)}
+    act = partial(log.correct_fault, number=number, values=values, at=now, seen=forms.seen(form))
     return done(press, act)
 
 

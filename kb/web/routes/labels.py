@@ -1,17 +1,19 @@
 """Labels: looked at, printed, printed ahead for things that have no name yet."""
 
 from dataclasses import replace
+from datetime import datetime
 from urllib.parse import quote
 
 from fastapi import APIRouter, Request, Response
 from sqlmodel import Session
 
+from kb.crew import admission
 from kb.errors import InvalidError, KitloreError, Problem
 from kb.gear import ahead
 from kb.gear import pages as gear_pages
 from kb.labels import pdf, png, qr, shelf
 from kb.records.workspace import Workspace
-from kb.web import failures, forms, pages, printing
+from kb.web import depends, failures, forms, pages, printing
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Field, FormPage
 from kb.web.printing import Asked
@@ -46,10 +48,11 @@ def labels(request: Request, session: Reading, place: Place) -> Response:
 
 
 @router.get("/labels.pdf")
-def labels_pdf(request: Request, session: Reading, place: Place) -> Response:
+def labels_pdf(request: Request, session: Reading, place: Place, now: Now) -> Response:
     """Return the labels asked for, to print."""
     asked = Asked.of(request.query_params)
     found = printing.labels(session, place, asked)
+    _keep_host(request, session, place, now)
     return _pdf(pdf.render(printing.laid_out(found, place, asked)), "labels")
 
 
@@ -100,11 +103,12 @@ def label(request: Request, code: str, session: Reading, place: Place) -> Respon
 
 
 @router.get("/{code}/label.pdf")
-def printed(request: Request, code: str, session: Reading, place: Place) -> Response:
+def printed(request: Request, code: str, session: Reading, place: Place, now: Now) -> Response:
     """Return a thing's label to print; a cable has two, one for each end."""
     asked = Asked.of({**request.query_params, "which": printing.NAMED, "names": code})
     found = printing.labels(session, place, asked)
     content = pdf.render(printing.laid_out(found, place, asked))
+    _keep_host(request, session, place, now)
     return _pdf(content, f"label-{found[0].code}")
 
 
@@ -134,6 +138,13 @@ def _ahead() -> FormPage:
     return FormPage(
         "Labels printed ahead", "/labels/ahead", "Reserve the codes", fields, note, back="/labels"
     )
+
+
+def _keep_host(request: Request, session: Session, place: Workspace, now: datetime) -> None:
+    """Remember the host on the labels: the pages answer by it as long as labels live."""
+    if place.settings.host.casefold() not in admission.printed_hosts(session):
+        with depends.writing(request, now) as unit:
+            admission.keep_printed_host(unit, place.settings.host)
 
 
 def _pdf(content: bytes, name: str) -> Response:

@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
 from kb.faults import frequent, views
-from kb.gear import ahead, scans
+from kb.gear import ahead, scanning
 from kb.records.workspace import Workspace
 from kb.search import narrowing
 from kb.web import airing, asking, pages
@@ -29,7 +29,7 @@ def search(
     asked: Question,
 ) -> Response:
     """Show the whole page; what a scanner typed opens what the label is on."""
-    scanned = scans.code_of_address(asked.q) or scans.bare_code(asked.q)
+    scanned = scanning.code_in(asked.q)
     if scanned and ahead.reserved(session, scanned):
         return RedirectResponse(f"/{scanned}", pages.SEE_OTHER)
     return pages.show(request, "search.html", _page(session, place, now, asked))
