@@ -42,7 +42,7 @@ def documents(folder: Path) -> Iterator[Document]:
     """Yield a collection's documents: the title counts twice, the text once."""
     for line in lines(folder / "docs.jsonl"):
         # A title said once more than the text, as measured best on the three.
-        parts = {"text": f"{line['title']}\n{line['title']}\n{line['text']}"}
+        parts = {"note": f"{line['title']}\n{line['title']}\n{line['text']}"}
         yield Document("entry", line["doc_id"], line["title"], parts, (), {})
 
 
