@@ -33,7 +33,7 @@ def test_the_first_answer_comes_with_its_fixes(run: Run) -> None:
 def test_json_has_the_form_that_scripts_rely_on(run: Run) -> None:
     found = run("find", "everything looks pink", "--json").json
 
-    assert set(found) == {"query", "confident", "lead", "question", "results"}
+    assert set(found) == {"query", "confident", "lead", "corrections", "question", "results"}
     assert (found["query"], found["confident"]) == ("everything looks pink", True)
     first = found["results"][0]
     assert (first["kind"], first["id"]) == ("entry", PINK)
