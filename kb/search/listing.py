@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from kb.search import analysis, confidence, documents, explaining, ranking
 from kb.search.asking import Asked
@@ -79,6 +80,7 @@ def entries(reader: Reader, asked: Asked, wish: Wish) -> Entries:
         evidence = replace(evidence, near=max(near.values(), default=None))
         scores.total[:] = ranking.fused(scores.total, near, NEAR_WEIGHT)
     _boost(reader, scores.total, wish.boost)
+    _prefer(reader, scores.total, wish.limit)
     lead = confidence.lead([scores.total[n] for n in ranking.best(scores.total, 2)])
     names = _named(reader, asked.whole)
     _lift(scores.total, names)
@@ -108,6 +110,15 @@ def _boost(reader: Reader, total: list[float], boost: Mapping[str, float]) -> No
     for key, factor in boost.items():
         for number in reader.named(documents.identity("entry", key)):
             total[number] *= factor
+
+
+def _prefer(reader: Reader, total: list[float], limit: int) -> None:
+    """Lift, among the best, what worked here before."""
+    for number in ranking.best(total, limit):
+        fixes: Any = reader.found(number).stored.get("fixes", [])
+        behind = [fix["evidence"] for fix in fixes if "evidence" in fix]
+        worked, tried = (sum(one[name] for one in behind) for name in ("worked", "tried"))
+        total[number] *= ranking.prior(worked, tried)
 
 
 def _named(reader: Reader, called: Mapping[str, str]) -> dict[int, str]:

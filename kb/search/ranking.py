@@ -15,6 +15,10 @@ K1 = 1.2
 B = 0.75
 # Of entries: many voices say the same of one, so that how often a word comes tells more, longer.
 ENTRY_K1 = 3.0
+# Own choices, no source: past success decides between entries whose words fit about as well, and
+# no more; and two attempts' worth of doubt, so that one success proves little.
+PRIOR = 0.05
+_PRIOR_DOUBT = 2
 
 # Document numbers, and how often the term stands in each of them.
 Block = tuple[Iterable[int], Iterable[float]]
@@ -150,6 +154,16 @@ def fused(first: Sequence[float], second: Mapping[int, float], weight: float) ->
     for number, score in second.items():
         total[number] = max(0.0, total[number] + unit * (score - mean))
     return total
+
+
+def prior(worked: int, tried: int) -> float:
+    """Return the factor that past success gives an entry, from 1 to 1 + `PRIOR`.
+
+    Args:
+        worked: How many of its fixes' attempts held.
+        tried: How many there were.
+    """
+    return 1 + PRIOR * worked / (tried + _PRIOR_DOUBT)
 
 
 def best(total: Sequence[float], limit: int) -> list[int]:

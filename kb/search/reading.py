@@ -22,6 +22,7 @@ CREW: Kind = "word"  # the crew's own words, each under this one term
 STORED = ("kind", "key", "title", "stored", "lines")
 
 _PLACES_KEPT = 4_096
+_FOUND_KEPT = 1_000
 _EXACT_LIMIT = 20
 
 Leaf = Any  # a segment's reader; the library is untyped, and nothing of it leaves this module
@@ -108,6 +109,7 @@ class Reader:
         self._decoded = decoded
         self._texts: dict[Kind, Text] = {}
         self._words: dict[str, str] | None = None
+        self._found: dict[int, Found] = {}
         self._crew: dict[str, tuple[str, ...]] | None = None
 
     def text(self, kind: Kind) -> Text:
@@ -156,10 +158,14 @@ class Reader:
 
     def found(self, number: int) -> Found:
         """Return the document with this number."""
-        with damage():
-            fields = self._reader.stored_fields(number)
-            kind, key, title = fields["kind"], fields["key"], fields["title"]
-            return Found(kind, key, title, json.loads(fields["stored"]))
+        if number not in self._found:
+            if len(self._found) >= _FOUND_KEPT:
+                self._found.clear()
+            with damage():
+                fields = self._reader.stored_fields(number)
+                kind, key, title = fields["kind"], fields["key"], fields["title"]
+                self._found[number] = Found(kind, key, title, json.loads(fields["stored"]))
+        return self._found[number]
 
     def close(self) -> None:
         """Let go of the files; a damaged one that resists is left to the collector."""

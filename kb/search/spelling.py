@@ -12,6 +12,7 @@ from functools import cached_property
 from kb.search import sounds, vocabulary
 
 _SHORTEST = 3  # letters; shorter words are never corrected
+_SAME_BEGINNING = 4  # letters of a word whose first is believed
 _TWO_SLIPS = 7  # letters of a word in which two slips are believed
 _SAME_SOUND = 3  # sounds that two words must share to be taken for each other
 # Likeness of spelling that words of the same sound must have: more where each of them is known.
@@ -206,6 +207,8 @@ def _near(word: str, lexicon: Lexicon) -> tuple[str, ...]:
     slips = 1 if len(word) < _TWO_SLIPS else 2
     lengths = range(max(_SHORTEST, len(word) - slips), len(word) + slips + 1)
     pool = [each for length in lengths for each in lexicon.long.get(length, ())]
+    if len(word) <= _SAME_BEGINNING:
+        pool = [each for each in pool if each[0] == word[0] or sorted(each) == sorted(word)]
     if len(word) == _SHORTEST:  # of so short a word only a swap is believed
         pool = [each for each in pool if sorted(each) == sorted(word)]
     found = process.extract(word, pool, scorer=OSA.distance, score_cutoff=slips, limit=None)

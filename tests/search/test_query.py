@@ -1,10 +1,11 @@
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from kb.search import confidence, index, listing, query, reading
-from kb.search.documents import Document
+from kb.search.documents import JSON, Document
 from kb.search.query import Answer
 
 Make = Callable[..., Document]
@@ -217,3 +218,15 @@ def test_open_indexes_answer_as_they_were_opened(studio: Path, make: Make) -> No
 
     assert before == after
     assert keys(query.search(studio, "hum")) == []
+
+
+def test_what_worked_here_before_is_first_among_those_whose_words_fit_as_well(
+    folder: Path, make: Make
+) -> None:
+    entries = [make("entry", name, "zeta omega", "Audio") for name in ("one", "two")]
+    entries.append(make("entry", "three", "zeta omega zeta omega", "Audio"))
+    held: dict[str, JSON] = {"fixes": [{"evidence": {"worked": 4, "tried": 5}}]}
+    entries[1] = replace(entries[1], stored={**entries[1].stored, **held})
+    index.rebuild(folder, "entries", entries, until="1")
+
+    assert keys(query.search(folder, "zeta omega")) == ["three", "two", "one"]

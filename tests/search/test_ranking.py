@@ -159,3 +159,11 @@ def test_two_lists_are_one_on_the_scale_of_the_first(
     first: list[float], second: dict[int, float], weight: float, total: list[float]
 ) -> None:
     assert ranking.fused(first, second, weight) == pytest.approx(total)
+
+
+@pytest.mark.parametrize(
+    ("worked", "tried", "factor"), [(0, 0, 1.0), (0, 9, 1.0), (1, 1, 1 + 0.05 / 3), (8, 8, 1.04)]
+)
+def test_past_success_lifts_a_little(worked: int, tried: int, factor: float) -> None:
+    assert ranking.prior(worked, tried) == pytest.approx(factor)
+    assert ranking.prior(10**6, 10**6) < 1 + ranking.PRIOR

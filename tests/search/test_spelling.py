@@ -53,6 +53,8 @@ def read(text: str) -> str:
         ("clip sy", "clip sync/system"),  # the beginning of a word
         ("zyzzyva black", "zyzzyva black"),  # like nothing
         ("bent", "bent"),
+        ("rost the", "rost the"),  # in a short word the first letter is believed
+        ("hots the", "host the"),
         ("the guest", "the guest"),
         ("black and screen", "black and screen"),
         ("xq the", "xq the"),
