@@ -39,6 +39,7 @@ WORDS = {
     "drive": "drive",
     "person": "person",
     "entries": "entries",
+    "word": "word",
     "history": "history",
     "table": "table",
     "settings": "workspace",

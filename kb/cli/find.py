@@ -28,6 +28,9 @@ def find(
     stdin: Annotated[
         bool, typer.Option("--stdin", help="One query a line, plain or JSON.")
     ] = False,
+    as_typed: Annotated[
+        bool, typer.Option("--as-typed", help="Read no word as another one.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON.")] = False,
 ) -> None:
     """Search by what you see or hear, in your own words.
@@ -45,7 +48,7 @@ def find(
     if not text.strip():
         raise InvalidError([Problem("words", "say what you see or hear.")])
     answers = Told(area=area or "")
-    found = finding.ask(place, text, item, answers)
+    found = finding.ask(place, text, item, answers, as_typed=as_typed)
     asked = narrowing.question(found, answers)
     if not found.confident:
         _remember(place, text, item)
@@ -85,9 +88,11 @@ def _chosen(asked: Question) -> Option | None:
 
 def _answer_lines(place: Workspace) -> None:
     """Answer each line of standard input with a line of JSON; a bad line gets its sentence."""
+    from kb.search import similar  # worth its start for many lines; one cold search leaves it out
+
     finding.freshen(place)
     failed = False
-    with query.opened(place.index) as indexes:
+    with query.opened(place.index, similar.meaning) as indexes:
         for line in filter(str.strip, sys.stdin):
             try:
                 plain = told.plain(_answered(place, indexes, line))

@@ -28,11 +28,7 @@ def show(found: Answer, now: datetime, zone: ZoneInfo) -> None:
     """
     entries = [hit for hit in found.hits if hit.kind == "entry"]
     others = [hit for hit in found.hits if hit.kind != "entry"]
-    if not found.confident:
-        output.say(
-            "Nothing sure. " + ("Nearest to it:" if entries else "No entry has these words.")
-        )
-        output.say('Log it anyway: kitlore log CODE "what you see"')
+    _show_doubts(found, nearest=bool(entries))
     if entries:
         show_entry(entries[0], now, zone)
     if entries[1:]:
@@ -47,6 +43,18 @@ def show(found: Answer, now: datetime, zone: ZoneInfo) -> None:
             output.emphasised(title)
             for hit in listed:
                 output.say(f"- {_other(hit, zone)}")
+
+
+def _show_doubts(found: Answer, *, nearest: bool) -> None:
+    """Print what was read as something else, and that nothing is sure."""
+    for one in found.corrections:
+        read = "' or '".join(one.read)
+        output.say(f"Read '{one.typed}' as '{read}'. Not so? Say --as-typed.")
+    if not found.confident:
+        output.say(
+            "Nothing sure. " + ("Nearest to it:" if nearest else "No entry has these words.")
+        )
+        output.say('Log it anyway: kitlore log CODE "what you see"')
 
 
 def show_question(asked: Question) -> None:

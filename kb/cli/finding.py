@@ -1,6 +1,7 @@
 """Ask the search from the terminal: bring the index up to date if it's behind, then look."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from kb.cli import desk
 from kb.errors import StorageError
@@ -15,7 +16,14 @@ from kb.search.query import Answer
 _TRIES = 3
 
 
-def ask(place: Workspace, text: str, item: str | None = None, told: Told | None = None) -> Answer:
+def ask(
+    place: Workspace,
+    text: str,
+    item: str | None = None,
+    told: Told | None = None,
+    *,
+    as_typed: bool = False,
+) -> Answer:
     """Return what the base holds on what was typed, in the order that fits what was told.
 
     Args:
@@ -23,16 +31,21 @@ def ask(place: Workspace, text: str, item: str | None = None, told: Told | None 
         text: What was typed.
         item: Code or name of the thing at hand.
         told: What was answered since; its area is put first.
+        as_typed: Whether no word is read as another one.
 
     Raises:
         NotFoundError: The item is unknown.
         StorageError: The base can't be read, or its index can't be made.
     """
     told = told or Told()
-    found = _look(place, text, item, told.area or None)
+    asked = wish(place, item, told.area or None)
+    found = _look(place, text, asked)
     if found.missing:
         # One that was found damaged while it was read is made anew at the second look.
-        found = _look(place, text, item, told.area or None)
+        found = _look(place, text, asked)
+    if as_typed and found.corrections:
+        left = frozenset(one.typed for one in found.corrections)
+        found = _look(place, text, replace(asked, undo=left))
     return narrowing.narrowed(require(place, found), told)
 
 
@@ -63,10 +76,10 @@ def freshen(place: Workspace) -> None:
             return
 
 
-def _look(place: Workspace, text: str, item: str | None, area: str | None) -> Answer:
+def _look(place: Workspace, text: str, asked: Wish) -> Answer:
     freshen(place)
     with query.opened(place.index) as indexes:
-        return query.answer(indexes, text, wish(place, item, area))
+        return query.answer(indexes, text, asked)
 
 
 def _is_fresh(place: Workspace) -> bool:

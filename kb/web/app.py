@@ -55,6 +55,7 @@ from kb.web.routes import (
     unknown,
     unused,
     wanted,
+    words,
 )
 
 # The page behind a label answers any one word, so it comes last.
@@ -78,6 +79,7 @@ ROUTES = (
     spares,
     people,
     wanted,
+    words,
     glossary,
     entry_forms,
     entry_papers,

@@ -9,7 +9,7 @@ from fastapi import Depends, Query, Request
 from sqlmodel import Session
 
 from kb.records.workspace import Workspace
-from kb.search import context, narrowing, query, refresh
+from kb.search import context, narrowing, query, refresh, similar
 from kb.search.listing import Wish
 from kb.search.narrowing import Told
 from kb.search.query import Answer
@@ -33,12 +33,21 @@ def _told(
 
 @dataclass(frozen=True)
 class Asked:
-    """What was asked: the words, the thing at hand, the room, and what was answered since."""
+    """What was asked.
+
+    Attributes:
+        q: The words.
+        item: The code or name of the thing at hand.
+        place: The room.
+        told: What was answered since.
+        as_typed: Words that are to be read as they stand.
+    """
 
     q: str = ""
     item: str = ""
     place: str = ""
     told: Told = field(default_factory=Told)
+    as_typed: tuple[str, ...] = ()
 
 
 def _asked(
@@ -47,10 +56,11 @@ def _asked(
     q: str = "",
     item: str = "",
     place: str | None = None,
+    as_typed: str = "",
 ) -> Asked:
     """Return the question; without a place the room is meant that the screen or phone keeps."""
     room = depends.chosen_room(request) if place is None else place
-    return Asked(q, item, room, told)
+    return Asked(q, item, room, told, tuple(filter(None, as_typed.split(_SPLIT))))
 
 
 Question = Annotated[Asked, Depends(_asked)]
@@ -64,8 +74,9 @@ def ask(session: Session, place: Workspace, now: datetime, asked: Asked) -> Answ
     """
     refresh.catch_up(session, place.index, Clock(now, place.settings.hold_days))
     boost = context.boosts(session, asked.item) if asked.item else {}
-    with query.opened(place.index) as indexes:
-        found = query.answer(indexes, asked.q, Wish(area=asked.told.area or None, boost=boost))
+    wish = Wish(area=asked.told.area or None, boost=boost, undo=frozenset(asked.as_typed))
+    with query.opened(place.index, similar.meaning) as indexes:
+        found = query.answer(indexes, asked.q, wish)
     return narrowing.narrowed(found, asked.told)
 
 
@@ -82,5 +93,6 @@ def address(asked: Asked) -> str:
         "sight": told.sight,
         "not": _SPLIT.join(told.ruled_out),
         "passed": _SPLIT.join(told.passed),
+        "as_typed": _SPLIT.join(asked.as_typed),
     }
     return "/?" + urlencode({name: value for name, value in values.items() if value})

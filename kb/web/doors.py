@@ -22,7 +22,10 @@ _READER = (
     "GET /gear", "GET /gear/models", "GET /gear/models/{name:path}",
     "GET /places", "GET /places/{code}", "GET /links", "GET /links/{number}",
     "GET /shows", "GET /loans", "GET /services", "GET /spares",
-    "GET /entries", "GET /entries/{slug}", "GET /entries/{slug}/revisions",
+    "GET /entries", "GET /entries/glossary", "GET /entries/glossary.md", "GET /entries/thin",
+    "GET /entries/paper.pdf", "GET /entries/{slug}/paper.pdf", "GET /words",
+    "GET /labels", "GET /labels.pdf", "GET /labels.png", "GET /{code}/label.png",
+    "GET /entries/{slug}", "GET /entries/{slug}/revisions",
     "GET /entries/wanted", "POST /entries/wanted",
     "GET /review", "GET /review/models.svg", "GET /health",
     "GET /api/openapi.json", "GET /api/find", "GET /api/items", "GET /api/items/{code}",
@@ -31,6 +34,10 @@ _READER = (
 )  # fmt: skip
 _TECH = (
     "POST /entries/wanted/answer",
+    "GET /words/new", "POST /words/new",
+    "GET /words/{number}/remove", "POST /words/{number}/remove",
+    "GET /labels/ahead", "POST /labels/ahead", "GET /{code}/relabel", "POST /{code}/relabel",
+    "POST /{code}/new", "POST /{code}/place",
     "GET /entries/new", "POST /entries/new",
     "GET /entries/{slug}/edit", "POST /entries/{slug}/edit", "GET /faults/{number}/draft",
     "GET /faults/{number}/correct", "POST /faults/{number}/correct",

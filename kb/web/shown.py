@@ -18,6 +18,7 @@ from kb.gear.pages import ItemPage
 from kb.gear.shows import ShowLine
 from kb.gear.views import ItemLine
 from kb.search import narrowing
+from kb.search.asking import Correction
 from kb.search.listing import Hit
 from kb.search.narrowing import Option, Question
 from kb.web import asking
@@ -60,6 +61,7 @@ class SearchPage:
         asked: What was typed, the thing at hand, the room, what was answered since.
         hits: What was found: entries, items, faults.
         confident: Whether an entry listed is likely to be the answer.
+        corrections: What was read as something else than was typed.
         question: What would tell the entries apart; None where it's clear.
         recent: The newest faults; told where nothing was typed.
         frequent: Entries that were needed often lately.
@@ -70,6 +72,7 @@ class SearchPage:
     asked: Asked
     hits: tuple[Hit, ...]
     confident: bool
+    corrections: tuple[Correction, ...]
     question: Question | None
     recent: tuple[FaultLine, ...]
     frequent: tuple[FrequentLine, ...]
@@ -108,6 +111,11 @@ class SearchPage:
     def with_item(self, item: str) -> str:
         """Return the address of the same search with another thing at hand, or none."""
         return asking.address(replace(self.asked, item=item))
+
+    def as_typed(self, correction: Correction) -> str:
+        """Return the address of the same search with a word read as it stands."""
+        kept = (*self.asked.as_typed, correction.typed)
+        return asking.address(replace(self.asked, as_typed=kept))
 
     def after(self, option: Option) -> str:
         """Return the address of the same search after an answer."""

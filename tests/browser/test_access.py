@@ -110,6 +110,8 @@ FORMS = (
     "/spares/HDMI 2 to 3 m/change",
     "/spares/HDMI 2 to 3 m/remove",
     "/spares/new",
+    "/words",
+    "/words/new?word=goose",
 )
 # What is no page: a part of one, a picture, a file, what a script asks for.
 NO_PAGES = frozenset(

@@ -10,6 +10,7 @@ import pytest
 from calls import Refused, Run
 
 from kb.cli import find
+from kb.search import similar
 
 PINK = "display-colour-shift"
 
@@ -90,7 +91,11 @@ def test_the_item_at_hand_lifts_the_entries_of_its_class(run: Run) -> None:
     assert score("--item", "CC-01") > score() == score("--item", "HD-04")
 
 
-def test_one_query_a_line_gives_one_object_a_line(run: Run) -> None:
+def test_one_query_a_line_gives_one_object_a_line(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # One search alone leaves the second list out, for its start.
+    monkeypatch.setattr(similar, "installed", lambda: False)
     lines = [
         "everything looks pink",
         "",
@@ -169,3 +174,12 @@ def test_a_question_is_shown_and_answered_by_its_number(
     monkeypatch.setattr(find, "_is_terminal", lambda: True)
     answered = run("find", "it does not work", stdin="1\n\n").out
     assert answered.count("\n1. ") > shown.count("\n1. ")
+
+
+def test_a_slip_is_read_as_the_word_and_left_where_one_says_so(run: Run) -> None:
+    shown = run("find", "everythng looks pinkk").out
+    assert "Read 'pinkk' as 'pink'. Not so? Say --as-typed.\n" in shown
+    assert run("find", "pinkk", "--json").json["results"][0]["id"] == PINK
+
+    plain = run("find", "pinkk", "--as-typed", "--json").json
+    assert plain["corrections"] == []

@@ -51,6 +51,7 @@ def _page(session: Session, place: Workspace, now: datetime, asked: Asked) -> Se
         asked=replace(asked, q=asked.q.strip()),
         hits=found.hits if found else (),
         confident=found.confident if found else True,
+        corrections=found.corrections if found else (),
         question=narrowing.question(found, asked.told) if found else None,
         recent=() if found else views.fault_lines(session, now, days, place=room, limit=_RECENT),
         frequent=() if found else frequent.frequent(session, now, room),
