@@ -9,8 +9,8 @@ from datetime import datetime
 from random import Random
 from typing import Any
 
-from sqlalchemy import Insert
 from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.sql.dml import ReturningInsert
 from sqlmodel import Session, col, select
 
 from kb.errors import ConflictError, InvalidError, Problem
@@ -48,8 +48,7 @@ def reserve(
     drawn: list[str] = []
     for _ in range(count * _DRAWS):
         code = codes.make(chance)
-        if session.execute(_keep(session, code, at)).rowcount:  # type: ignore[attr-defined]
-            drawn.append(code)
+        drawn += session.scalars(_keep(session, code, at))
         if len(drawn) == count:
             return tuple(drawn)
     raise ConflictError("Nearly every code drawn was in use. Tell who keeps this base.")
@@ -124,10 +123,11 @@ def relabel(
     session.flush()
 
 
-def _keep(session: Session, code: str, at: datetime) -> Insert:
-    """Return what writes a code down, or does nothing where it's there."""
+def _keep(session: Session, code: str, at: datetime) -> ReturningInsert[tuple[str]]:
+    """Return what writes a code down and gives it back; nothing where it's there already."""
     dialect: Any = postgresql if is_postgresql(session) else sqlite
-    made: Insert = dialect.insert(Code).values(code=code, drawn_at=at).on_conflict_do_nothing()
+    written = dialect.insert(Code).values(code=code, drawn_at=at).on_conflict_do_nothing()
+    made: ReturningInsert[tuple[str]] = written.returning(col(Code.code))
     return made
 
 
