@@ -38,6 +38,7 @@ WORDS = {
     "spare": "spare",
     "drive": "drive",
     "person": "person",
+    "access": "access",
     "entries": "entries",
     "word": "word",
     "history": "history",

@@ -39,10 +39,11 @@ def demo(
         for who, call in _CALLS:
             output.say(f"- {who}: kitlore -w {folder} {call}")
         return
-    from kb.cli import serve
+    from kb.cli import listening, serve
+    from kb.crew.hosts import Reach
 
     place = workspace.opened(folder)
-    serve.run(place, port, _ways(place))
+    serve.run(place, listening.Served(Reach.HERE, port), _ways(place))
 
 
 _CALLS = (

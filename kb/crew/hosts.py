@@ -8,6 +8,8 @@ import socket
 from collections.abc import Iterable
 from enum import StrEnum
 
+# Tells the pages' process from where it is reached.
+VARIABLE = "KITLORE_REACH"
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 
 

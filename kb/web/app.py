@@ -97,7 +97,6 @@ ROUTES = (
     item_forms,
     items,
 )
-REACH = "KITLORE_REACH"
 STATIC = Path(__file__).parent / "static"
 
 
@@ -159,4 +158,4 @@ def _warm(app: FastAPI) -> None:
 def from_environment() -> FastAPI:
     """Return the application over the workspace that KITLORE_WORKSPACE names; for the server."""
     place = workspace.opened(Path(os.environ[workspace.VARIABLE]))
-    return create_app(place, reach=Reach(os.environ.get(REACH, Reach.HERE)))
+    return create_app(place, reach=Reach(os.environ.get(hosts.VARIABLE, Reach.HERE)))

@@ -36,13 +36,14 @@ def test_a_record_opens_from_each_form_of_its_address(
     assert "CC-05" in answer.text
 
 
-@pytest.mark.parametrize("path", ["/", "/CODE", "/CODE/log", "/log", "/faults/6"])
+@pytest.mark.parametrize("path", ["/", "/CODE", "/CODE/log", "/log", "/faults/6", "/scan"])
 def test_no_page_asks_for_what_plain_http_forbids(
     path: str, looking: TestClient, code: Code
 ) -> None:
     """SCN-04: camera, barcode reader and service worker need a secure context (MDN)."""
     text = looking.get(path.replace("CODE", code("CC-05"))).text
-    script = looking.get("/static/kitlore.js").text
+    names = ("kitlore", "kept")
+    script = "".join(looking.get(f"/static/{name}.js").text for name in names)
 
     for forbidden in CHECKS["SCN-04"]["forbidden"]:
         assert forbidden not in text + script

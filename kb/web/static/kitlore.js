@@ -1,8 +1,7 @@
-// Better with it, whole without it: results while typing, pages that follow what others press,
-// reports that outlive a lost connection.
+// Better with it, whole without it: results while typing, pages that follow what others press.
 "use strict";
 
-const [PAUSE, BEAT, AGAIN, PATIENCE, DAY] = [180, 1000, 3000, 4000, 86400000];
+const [PAUSE, BEAT, AGAIN, PATIENCE] = [180, 1000, 3000, 4000];
 const main = document.getElementById("main");
 const ask = (address, more = {}) =>
   fetch(address, { signal: AbortSignal.timeout(PATIENCE), ...more }).catch(() => null);
@@ -81,65 +80,12 @@ async function renew() {
   if (busy && busy.id) document.getElementById(busy.id)?.focus();
 }
 
-// A report: kept on this device until the server has it, sent again until then.
-const again = new Map();
-const kept = (form) => "kitlore " + form.dataset.keep;
-const fields = (form) => [...form.elements].filter((one) => one.name && !/file|submit/.test(one.type));
-const said = (form) =>
-  fields(form).filter((one) => one.type !== "radio" || one.checked).map((one) => [one.name, one.value]);
-const keep = (form) =>
-  localStorage.setItem(kept(form), JSON.stringify({ at: Date.now(), words: said(form) }));
-
-function restore(form) {
-  const { at, words } = JSON.parse(localStorage.getItem(kept(form)) ?? "{}");
-  if (!words || Date.now() - at > DAY || form.elements.text.value) return;
-  const fresh = form.elements.client_key.value;
-  for (const one of fields(form))
-    for (const [name, value] of words)
-      if (one.name === name && one.type === "radio") one.checked = one.value === value;
-      else if (one.name === name) one.value = value;
-  again.set(form, { fresh, words: JSON.stringify(said(form)) });
-}
-
-async function send(form, data, told) {
-  const answer = await ask(form.action, { method: "POST", body: data, signal: undefined });
-  if (!answer) {
-    told.textContent = "No connection. Your words are kept here and sent again until they arrive.";
-    return void setTimeout(send, AGAIN, form, data, told);
-  }
-  const back = answer.redirected ? null : mainOf(await answer.text());
-  // What comes back after a mistake is the form again, or the fault whose picture was none.
-  if (!back || !back.querySelector("form[data-keep]")) localStorage.removeItem(kept(form));
-  told.textContent = "";
-  if (!back) return void location.assign(answer.url);
-  main.replaceChildren(...back.childNodes);
-  main.focus();
-}
-
 main.addEventListener("click", (event) => {
   const part = event.target.closest("summary")?.parentElement;
   if (part?.id) turned.set(part.id, !part.open);
 });
-main.addEventListener("input", (event) => event.target.form?.dataset.keep && keep(event.target.form));
-main.addEventListener("submit", (event) => {
-  const [form, chip] = [event.target, event.submitter?.name];
-  if (!form.dataset.keep) return;
-  event.preventDefault();
-  const told = form.querySelector("[data-told]");
-  if (told.textContent) return; // it's on its way
-  told.textContent = "Sending.";
-  // The same words under the old mark may have arrived before; other words are another report.
-  const before = again.get(form);
-  if (before && (chip || JSON.stringify(said(form)) !== before.words)) form.elements.client_key.value = before.fresh;
-  const data = new FormData(form);
-  if (chip) data.append(chip, event.submitter.value);
-  keep(form);
-  send(form, data, told);
-});
-
 const found = document.getElementById("found");
 if (found) findWhileTyping(document.querySelector(".ask input"), found);
-for (const form of main.querySelectorAll("form[data-keep]")) restore(form);
 if (main.dataset.version) {
   document.addEventListener("visibilitychange", () => document.hidden || renew());
   follow();
