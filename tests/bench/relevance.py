@@ -1,7 +1,10 @@
 # ruff: noqa: T201 - it prints what it measured
 """How well queries find their entry, per kind of query, with and without the true area.
 
-Run by hand in tests/:  python -m bench.relevance QUERIES.jsonl [MORE.jsonl ...]
+Run by hand in tests/:  python -m bench.relevance [QUERIES.jsonl ...]
+
+Without files those of tests/reference/queries are asked. The last two columns tell what one press
+does: how often a question is asked, and how often the first entry is right after one true answer.
 
 A line of a file is an object: `q`, `rel` (slug to grade, empty where no entry answers), `kind`.
 The entries are the starter base's. nDCG takes 2^grade - 1 as gain and log2(rank + 1) as discount.
@@ -17,11 +20,13 @@ from pathlib import Path
 
 from bench import starter
 
-from kb.search import index, query, similar
+from kb.search import index, narrowing, query, similar
 from kb.search.listing import Wish
+from kb.search.narrowing import Question, Told
 from kb.search.query import Opened
 
 ENTRIES = Path(__file__).parents[2] / "entries"
+QUERIES = Path(__file__).parents[1] / "reference" / "queries"
 DEPTH = 10
 
 
@@ -43,12 +48,16 @@ class Outcome:
         listed: The slugs listed, best first.
         guided: The same with the area of the best answer given.
         confident: Whether the answer was called sure.
+        asked: Whether a question was asked.
+        pressed: What is listed after one true answer to it.
     """
 
     query: Query
     listed: tuple[str, ...]
     guided: tuple[str, ...]
     confident: bool
+    asked: bool
+    pressed: tuple[str, ...]
 
 
 def read(path: Path) -> list[Query]:
@@ -68,8 +77,23 @@ def _outcome(indexes: Opened, areas: Mapping[str, str], one: Query) -> Outcome:
     best = max(one.grades, key=lambda slug: one.grades[slug], default=None)
     area = areas[best] if best else None
     guided = query.answer(indexes, one.text, Wish(area=area)) if area else plain
-    slugs = [tuple(h.key for h in found.hits if h.kind == "entry") for found in (plain, guided)]
-    return Outcome(one, slugs[0], slugs[1], plain.confident)
+    question = narrowing.question(plain, Told())
+    told = _truly(question, best, area) if question else Told()
+    pressed = narrowing.narrowed(guided if told.area else plain, told)
+    slugs = [
+        tuple(h.key for h in found.hits if h.kind == "entry") for found in (plain, guided, pressed)
+    ]
+    return Outcome(one, slugs[0], slugs[1], plain.confident, question is not None, slugs[2])
+
+
+def _truly(question: Question, best: str | None, area: str | None) -> Told:
+    """Return what is told by who knows the answer; nothing where no option is it for sure."""
+    for option in question.options:
+        if question.asks == "area" and area and option.told.area == area:
+            return option.told
+        if question.asks == "sight" and best and option.told.sight == best:
+            return option.told
+    return question.options[-1].told
 
 
 def ndcg(listed: Sequence[str], grades: Mapping[str, int]) -> float:
@@ -96,6 +120,8 @@ def row(name: str, found: Sequence[Outcome]) -> str:
         sum(among(one.guided, one.query.grades, 1) for one in found),
         sum(among(one.guided, one.query.grades, 3) for one in found),
         sum(not one.confident for one in found),
+        sum(one.asked for one in found),
+        sum(among(one.pressed, one.query.grades, 1) for one in found),
     ]
     return f"{name:11} {len(found):4} " + " ".join(
         f"{share / len(found):7.3f}" for share in shares
@@ -105,7 +131,7 @@ def row(name: str, found: Sequence[Outcome]) -> str:
 def table(found: Sequence[Outcome]) -> Iterator[str]:
     """Yield the lines of the table."""
     answered = [one for one in found if one.query.grades]
-    yield "kind           n   first in-three nDCG@10 a-first a-three  unsure"
+    yield "kind           n   first in-three nDCG@10 a-first a-three  unsure   asked pressed"
     for kind in dict.fromkeys(one.query.kind for one in answered):
         yield row(kind, [one for one in answered if one.query.kind == kind])
     yield row("all", answered)
@@ -125,9 +151,7 @@ def misses(found: Sequence[Outcome]) -> Iterator[str]:
 def main(arguments: Sequence[str]) -> None:
     """Print a table for each file."""
     files = [Path(name) for name in arguments if not name.startswith("--")]
-    if not files:
-        print("skipped: give a file of queries")
-        return
+    files = files or sorted(QUERIES.glob("*.jsonl"))
     base = starter.pages(ENTRIES)
     areas = {page.entry.slug: page.entry.area for page in base}
     with tempfile.TemporaryDirectory() as home:

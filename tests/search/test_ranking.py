@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rank_bm25 import BM25Okapi
 
 from kb.search import ranking
 from kb.search.ranking import Block, Scores
@@ -167,3 +168,19 @@ def test_two_lists_are_one_on_the_scale_of_the_first(
 def test_past_success_lifts_a_little(worked: int, tried: int, factor: float) -> None:
     assert ranking.prior(worked, tried) == pytest.approx(factor)
     assert ranking.prior(10**6, 10**6) < 1 + ranking.PRIOR
+
+
+@settings(max_examples=40)
+@given(pages, st.lists(st.sampled_from("abcdefg"), min_size=1))
+def test_scores_are_those_of_a_library_that_is_given_our_idf(
+    corpus: Corpus, query: list[str]
+) -> None:
+    # rank-bm25 has another inverse document frequency, so it's handed ours; the rest is its own.
+    texts = [[term for term, times in page.items() for _ in range(times)] for page in corpus]
+    library = BM25Okapi(texts, k1=1.2, b=0.75)
+    shelf = Shelf(corpus)
+    library.idf = {t: ranking.rarity(shelf.count, shelf.frequency(t)) for t in library.idf}
+
+    ours = ranking.score(shelf, dict.fromkeys(query, 1.0), k1=1.2, b=0.75).total
+
+    assert ours == pytest.approx(list(library.get_scores(list(dict.fromkeys(query)))), abs=1e-9)
