@@ -112,10 +112,11 @@ class SearchPage:
         """Return the address of the same search with another thing at hand, or none."""
         return asking.address(replace(self.asked, item=item))
 
-    def as_typed(self, correction: Correction) -> str:
-        """Return the address of the same search with a word read as it stands."""
-        kept = (*self.asked.as_typed, correction.typed)
-        return asking.address(replace(self.asked, as_typed=kept))
+    @property
+    def literal(self) -> str:
+        """The address of the same search with every word read as it stands."""
+        typed = (*self.asked.as_typed, *(one.typed for one in self.corrections))
+        return asking.address(replace(self.asked, as_typed=typed))
 
     def after(self, option: Option) -> str:
         """Return the address of the same search after an answer."""

@@ -36,10 +36,10 @@ def test_what_is_no_word_is_told_and_kept_in_the_form(client: TestClient) -> Non
 
 def test_a_slip_is_told_and_can_be_left_as_it_is(looking: TestClient) -> None:
     page = looking.get("/", params={"q": "evrything pinkk"}).text
-    assert "“pinkk” read as “pink”." in page
-    way = re.search(r'href="([^"]*)">Leave “pinkk” as it is', page)
+    assert "“evrything” as “everything”, “pinkk” as “pink”." in page
+    way = re.search(r'href="([^"]*)">Search it as typed', page)
     assert way
 
     left = looking.get(html.unescape(way[1])).text
-    assert "“pinkk” read as" not in left
-    assert "“evrything” read as" in left
+    assert "Search it as typed" not in left
+    assert 'value="evrything pinkk"' in left
