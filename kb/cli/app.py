@@ -45,6 +45,7 @@ WORDS = {
     "table": "table",
     "settings": "workspace",
     "backup": "workspace",
+    "export": "workspace",
     "restore": "workspace",
     "check": "workspace",
 }
