@@ -1,4 +1,4 @@
-"""What one carries: one file that asks for nothing, with entries and gear, no way in for script."""
+"""What one carries: one file that asks for nothing, with no way in for script."""
 
 import re
 from pathlib import Path
