@@ -11,7 +11,7 @@ from kb.errors import InvalidError, Problem
 from kb.labels import paper_set, paper_text, qr
 from kb.labels.form import DESK, cap_heights
 from kb.labels.marks import MM_PER_INCH, Bar, Line, Page, Sheet, Symbol
-from kb.labels.paper_set import Measure, Set
+from kb.labels.paper_set import KeptFace, Measure, Set
 from kb.labels.paper_text import Block, Paper
 from kb.labels.text import Face
 
@@ -56,12 +56,13 @@ def lay_out(papers: Sequence[Paper], host: str, face: Face) -> Sheet:
     """
     if not papers:
         raise InvalidError([Problem("entries", "there is none to print. Name one, or a set.")])
-    pages = [page for paper in papers for page in _pages(paper, host, face)]
+    kept = KeptFace(face)
+    pages = [page for paper in papers for page in _pages(paper, host, kept)]
     title = papers[0].entry.title if len(papers) == 1 else "Entries"
     return Sheet(WIDTH, HEIGHT, DPI, tuple(pages), (), title)
 
 
-def _pages(paper: Paper, host: str, face: Face) -> tuple[Page, ...]:
+def _pages(paper: Paper, host: str, face: KeptFace) -> tuple[Page, ...]:
     """Return the pages of one entry, in the largest type in which it's short enough."""
     symbol = _symbol(qr.page_address(host, f"entries/{paper.entry.slug}"), paper.entry.title)
     least = cap_heights(DESK)[0] / face.cap

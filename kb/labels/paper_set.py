@@ -1,7 +1,8 @@
 """Words set in lines: a block of a paper, broken to its width."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 from kb.labels import text
 from kb.labels.marks import Line
@@ -11,6 +12,30 @@ from kb.labels.text import Face
 LEADING = 1.32  # of the type
 _GAP = 2.2  # between a bar and its text
 _ASCENT = 0.95  # from the top of a line to its baseline, of the type
+
+
+@dataclass(frozen=True, eq=False)
+class KeptFace:
+    """A typeface that remembers how wide words run: a page is tried in several sizes."""
+
+    face: Face
+    widths: dict[tuple[str, bool], float] = field(default_factory=dict)
+
+    @property
+    def cap(self) -> float:
+        """The height of a capital letter, in em."""
+        return self.face.cap
+
+    def has(self, character: str) -> bool:
+        """Tell whether the face can draw the character."""
+        return self.face.has(character)
+
+    def width(self, text: str, *, bold: bool) -> float:
+        """Return how wide the text runs, in em."""
+        key = text, bold
+        if key not in self.widths:
+            self.widths[key] = self.face.width(text, bold=bold)
+        return self.widths[key]
 
 
 @dataclass(frozen=True)
@@ -25,7 +50,7 @@ class Measure:
 
     width: float
     em: float
-    face: Face
+    face: KeptFace
 
     @property
     def line(self) -> float:
@@ -71,9 +96,11 @@ def typeset(block: Block, measure: Measure) -> Set:
 _Word = tuple[str, bool]
 
 
-def _words(block: Block, face: Face) -> Iterator[_Word]:
-    for words, bold in block.runs:
-        yield from ((word, bold) for word in text.printable(words, face).split())
+@lru_cache(maxsize=2_000)
+def _words(block: Block, face: KeptFace) -> tuple[_Word, ...]:
+    return tuple(
+        (word, bold) for words, bold in block.runs for word in text.printable(words, face).split()
+    )
 
 
 def _rows(
