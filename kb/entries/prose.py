@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 
-from kb.entries import hazards
+from kb.entries import hazards, spoken
 from kb.entries.case import Case
 from kb.entries.model import Entry, Section
 from kb.entries.source import Finding
@@ -11,6 +11,10 @@ from kb.entries.words import AFTERWARDS, CAUTION, FIRST_ACTS, SEE
 
 ABOUT_LIMIT = 2
 PRACTICE = "common practice, no source"
+
+# A practised crew takes a room from off to ready in one to two minutes (common practice).
+_SOON_S = 120
+_MINUTES = re.compile(r"\bminutes?\b|\bhours?\b", re.IGNORECASE)
 
 # A tag or remark of HTML as CommonMark 0.31 section 6.6 opens it; code spans are cut out before.
 _HTML = re.compile(r"<(?:/?[A-Za-z][A-Za-z0-9-]*(?:\s[^<>]*)?/?>|!|\?)")
@@ -37,6 +41,19 @@ def fixes_told(case: Case) -> Iterator[Finding]:
             yield Finding(line, "no steps tell what to do. Write a numbered list, one act a step.")
         if not section.see:
             yield Finding(line, f"nothing says how to know that it worked. Write '{SEE} ...'.")
+
+
+def slow_first_said(case: Case) -> Iterator[Finding]:
+    """Find a first fix that takes longer than a crew has, and no word of it where it's read."""
+    for fix in case.entry.fixes[:1]:
+        section = fix.section
+        told = (*case.entry.about, *section.cautions, *section.steps, section.see, section.stop)
+        if fix.takes_s > _SOON_S and not any(_MINUTES.search(text) for text in told):
+            mend = (
+                "Say in minutes, above it or in it, how long it takes; or put a quicker one first."
+            )
+            message = f"the first fix takes {spoken.duration(fix.takes_s)} and nothing says so."
+            yield Finding(case.at("body", fix.key), f"{message} {mend}")
 
 
 def edges_told(case: Case) -> Iterator[Finding]:
@@ -149,6 +166,7 @@ def _other(section: Section) -> tuple[str, ...]:
 
 RULES = (
     fixes_told,
+    slow_first_said,
     edges_told,
     short_about,
     cautions_given,

@@ -31,6 +31,7 @@ EDITS = [
     ("Half of", "<!-- half --> of", "<!-- half", "HTML isn't shown"),
     ("Tag the unit.", "Tag <br/> the unit.", "- Tag", "HTML isn't shown"),
     ("## Push the plug", "## Push <i> the plug", "## Push", "HTML isn't shown"),
+    ("key: push, takes: 20s", "key: push, takes: 3min", "## Push", "takes 3 min and nothing says"),
     ("Half of", "![half](of.png)", "![half", "pictures aren't shown"),
 ]
 
@@ -51,6 +52,7 @@ FINE = [
     ("> Caution: dry hands.", "> Caution: breakers are an electrician's work."),
     (PRACTICE, '["IEC 61938, phantom supply of 48 V"]'),
     (PRACTICE, '["from memory: 48 V +- 4 V"]'),
+    ("key: push, takes: 20s", "key: push, takes: 2min"),
     ("Half of", "In 10 s and at 3.5 m half of"),
     ("You should see: the lamp.", "You should see: the lamp.\n\nStop when: it smells."),
 ]
