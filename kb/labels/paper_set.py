@@ -104,7 +104,7 @@ def _words(block: Block, face: KeptFace) -> tuple[_Word, ...]:
 
 
 def _rows(
-    words: Iterator[_Word], measure: Measure, em: float, width: float
+    words: Iterable[_Word], measure: Measure, em: float, width: float
 ) -> Iterator[list[tuple[float, float, _Word]]]:
     """Yield rows of words, each with its left edge and the type."""
     row: list[tuple[float, float, _Word]] = []
