@@ -244,7 +244,9 @@ def _conflicts(session: Any, folder: Path, slugs: list[str]) -> str:  # noqa: AN
     parts = []
     for slug in slugs:
         here = library.entry_page(session, slug).text
-        parts.append(f"{slug}\n{_diff(here, folders.read_file(folder / f'{slug}.md'))}")
+        file = folder / f"{slug}.md"
+        way = f"To take it over: kitlore entries save {file}"
+        parts.append(f"{slug}\n{_diff(here, folders.read_file(file))}\n{way}")
     return "\n".join(parts)
 
 
