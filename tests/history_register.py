@@ -244,7 +244,6 @@ READS = frozenset(
         "entries.overview.naming",
         "entries.overview.summaries",
         "entries.thin.report",
-        "exchange.carried.page",
         "exchange.tables.give_out",
         "faults.cures.cures_of",
         "faults.closing.likely_kind",

@@ -45,7 +45,6 @@ WORDS = {
     "table": "table",
     "settings": "workspace",
     "backup": "workspace",
-    "export": "workspace",
     "restore": "workspace",
     "check": "workspace",
 }

@@ -21,7 +21,6 @@ def add_to(app: typer.Typer) -> None:
     app.command("init")(init)
     app.command("settings")(settings)
     app.command("backup")(backup)
-    app.command("export")(export)
     app.command("restore")(restore)
     app.command("check")(check)
 
@@ -90,38 +89,13 @@ def backup(
 ) -> None:
     """Copy the whole workspace into one file, while others work.
 
-    Beside it lies what one carries when the machine is dead, as `export` writes it.
-
     Example: kitlore backup --to /mnt/stick/studio.zip
     """
-    from kb.exchange import carried
     from kb.records import backup as copies
 
     place = desk.chosen()
     written = copies.make(place, clock.now(), to)
     output.say(f"Copied and verified: {written}")
-    beside = written.parent / carried.NAME
-    _carry(place, beside)
-    output.say(f"To carry on a stick or a phone: {beside}")
-
-
-def export(
-    file: Annotated[Path, typer.Argument(help="A file that ends in .html.", metavar="FILE")],
-) -> None:
-    """Write entries, gear and a search as one HTML file to carry.
-
-    Example: kitlore export carry.html
-    """
-    _carry(desk.chosen(), file)
-    output.say(f"Open {file} in any browser; it needs no network and no machine.")
-
-
-def _carry(place: Workspace, file: Path) -> None:
-    from kb.exchange import carried
-
-    with desk.reading(place) as session:
-        content = carried.page(session, desk.now(place), place.settings.timezone)
-    carried.write(content, file)
 
 
 def restore(

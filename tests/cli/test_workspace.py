@@ -162,21 +162,3 @@ def test_a_folder_that_is_no_workspace(call: Run, tmp_path: Path) -> None:
         result = call(*words, "-w", tmp_path)
         assert (result.code, result.out) == (2, "")
         assert result.err.startswith("No workspace '/")
-
-
-def test_what_one_carries_is_written_by_itself_and_with_each_backup(
-    run: Run, tmp_path: Path
-) -> None:
-    said = run("backup", "--to", tmp_path / "studio.zip").out
-    assert "To carry on a stick or a phone:" in said
-    beside = tmp_path / "carry.html"
-    assert "CC-01" in beside.read_text(encoding="utf-8")
-
-    run("export", tmp_path / "mine.html")
-    assert (tmp_path / "mine.html").read_text(encoding="utf-8") == beside.read_text("utf-8")
-
-
-def test_a_file_of_another_kind_is_told(refused: Refused, tmp_path: Path) -> None:
-    said = refused("export", tmp_path / "mine.txt")
-
-    assert said == "file: 'mine.txt' doesn't end in .html. Name it so.\n"
