@@ -223,6 +223,8 @@ READS = frozenset(
         "entries.library.texts",
         "entries.overview.naming",
         "entries.overview.summaries",
+        "exchange.one_page.html",
+        "exchange.one_page.write",
         "exchange.tables.give_out",
         "faults.cures.cures_of",
         "faults.closing.likely_kind",

@@ -42,6 +42,7 @@ WORDS = {
     "entries": "entries",
     "history": "history",
     "table": "table",
+    "export": "export",
     "settings": "workspace",
     "backup": "workspace",
     "restore": "workspace",
