@@ -244,6 +244,8 @@ READS = frozenset(
         "entries.overview.naming",
         "entries.overview.summaries",
         "entries.thin.report",
+        "exchange.one_page.html",
+        "exchange.one_page.write",
         "exchange.tables.give_out",
         "faults.cures.cures_of",
         "faults.closing.likely_kind",

@@ -43,6 +43,7 @@ WORDS = {
     "word": "word",
     "history": "history",
     "table": "table",
+    "export": "export",
     "settings": "workspace",
     "backup": "workspace",
     "restore": "workspace",

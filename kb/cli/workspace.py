@@ -91,11 +91,15 @@ def backup(
 
     Example: kitlore backup --to /mnt/stick/studio.zip
     """
+    from kb.cli import export
     from kb.records import backup as copies
 
     place = desk.chosen()
     written = copies.make(place, clock.now(), to)
     output.say(f"Copied and verified: {written}")
+    beside = written.with_name("kitlore.html")
+    export.write(place, beside)
+    output.say(f"To read where no machine runs: {beside}")
 
 
 def restore(
