@@ -7,12 +7,15 @@ from typing import Annotated
 from fastapi import Depends, Request
 from sqlmodel import Session
 
+from kb.errors import KitloreError
+from kb.gear import lookup
 from kb.records.workspace import Workspace
 from kb.search import context, query, refresh
 from kb.search.listing import Wish
 from kb.search.query import Answer
 from kb.search.sources import Clock
 from kb.web import depends
+from kb.web.depends import Reading
 
 
 @dataclass(frozen=True)
@@ -26,10 +29,27 @@ class Asked:
 
 
 def _asked(
-    request: Request, q: str = "", area: str = "", item: str = "", place: str | None = None
+    request: Request,
+    session: Reading,
+    q: str = "",
+    area: str = "",
+    item: str = "",
+    place: str | None = None,
 ) -> Asked:
     """Return the question; without a place the room is meant that the screen or phone keeps."""
-    return Asked(q, area, item, depends.chosen_room(request) if place is None else place)
+    return Asked(q, area, item, _room(request, session) if place is None else place)
+
+
+def _room(request: Request, session: Session) -> str:
+    """Return the room that is kept, as long as there is one of that name."""
+    room = depends.chosen_room(request)
+    if not room:
+        return ""
+    try:
+        lookup.place(session, room)
+    except KitloreError:
+        return ""
+    return room
 
 
 Question = Annotated[Asked, Depends(_asked)]
