@@ -17,7 +17,7 @@ from sqlmodel import Session, col, select
 from kb.checking import Draft, Line, OptionalLine, check
 from kb.crew import people, roles
 from kb.errors import ConflictError, NotFoundError
-from kb.records import journal
+from kb.records import failures, journal
 from kb.records.kinds import PairingKind, Role
 from kb.records.tables.base import KEY_LIMIT
 from kb.records.tables.crew import Pairing, Person
@@ -206,9 +206,14 @@ def is_use_due(found: Holder, at: datetime) -> bool:
 
 
 def note_use(engine: Engine, number: int, at: datetime) -> None:
-    """Note when a pairing was used last: no change of a record, so none in the journal."""
+    """Note when a pairing was used last: no change of a record, so none in the journal.
+
+    Raises:
+        BusyError: Another writer holds the database.
+        StorageError: It can't be written.
+    """
     row = update(Pairing).where(col(Pairing.id) == number).values(last_used_at=at)
-    with engine.begin() as connection:
+    with failures.translated(engine.url), engine.begin() as connection:
         connection.execute(row)
 
 

@@ -24,6 +24,8 @@ from kb.records.unit import writer
 MOST_BYTES = 20_000_000
 MOST_PIXELS = 50_000_000
 SIDE = 2_000
+MOST_OF_A_FAULT = 20
+_TOO_MANY_PIXELS = "it has over 50 megapixels. Send a smaller one."
 _FORMATS = ("JPEG", "PNG", "WEBP")
 _QUALITY = 82
 # The file type box of ISO/IEC 14496-12, with the brands of ISO/IEC 23008-12 and of AVIF.
@@ -62,9 +64,12 @@ def keep_photo(session: Session, folder: Path, number: int, content: bytes, at: 
     file = io.BytesIO()
     picture.save(file, "JPEG", quality=_QUALITY, optimize=True)
     digest = hashlib.sha256(file.getvalue()).hexdigest()
+    there = photos_of(session, number)
+    if len(there) >= MOST_OF_A_FAULT and digest not in {one.digest for one in there}:
+        raise _refused(f"this fault has {len(there)} pictures, more don't help. Take one down.")
     # The file comes first: a row never names a picture that isn't there.
     settings.write_whole(_path(folder, digest), file.getvalue())
-    if any(one.digest == digest for one in photos_of(session, number)):
+    if any(one.digest == digest for one in there):
         return digest  # sent twice
     session.add(
         Photo(
@@ -149,7 +154,7 @@ def small(content: bytes) -> Image.Image:
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             with Image.open(io.BytesIO(content), formats=_FORMATS) as opened:
                 if opened.width * opened.height > MOST_PIXELS:
-                    raise _refused("it has over 50 megapixels. Send a smaller one.")
+                    raise _refused(_TOO_MANY_PIXELS)
                 opened.draft("RGB", (SIDE, SIDE))
                 upright = ImageOps.exif_transpose(opened).convert("RGB")
     except UnidentifiedImageError:
@@ -159,6 +164,8 @@ def small(content: bytes) -> Image.Image:
                 "JPEG, or send a screenshot of it."
             ) from None
         raise _refused("it is no JPEG, PNG or WebP picture. Take another.") from None
+    except Image.DecompressionBombError:
+        raise _refused(_TOO_MANY_PIXELS) from None
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombWarning) as error:
         raise _refused("it can't be read to its end. Take it again.") from error
     upright.thumbnail((SIDE, SIDE))

@@ -8,6 +8,8 @@ from urllib.parse import urlencode
 from fastapi import Depends, Query, Request
 from sqlmodel import Session
 
+from kb.errors import KitloreError
+from kb.gear import lookup
 from kb.records.workspace import Workspace
 from kb.search import context, narrowing, query, refresh, similar
 from kb.search.listing import Wish
@@ -15,6 +17,7 @@ from kb.search.narrowing import Told
 from kb.search.query import Answer
 from kb.search.sources import Clock
 from kb.web import depends
+from kb.web.depends import Reading
 
 _SPLIT = ","
 
@@ -52,6 +55,7 @@ class Asked:
 
 def _asked(
     request: Request,
+    session: Reading,
     told: Annotated[Told, Depends(_told)],
     q: str = "",
     item: str = "",
@@ -59,8 +63,20 @@ def _asked(
     as_typed: str = "",
 ) -> Asked:
     """Return the question; without a place the room is meant that the screen or phone keeps."""
-    room = depends.chosen_room(request) if place is None else place
+    room = _room(request, session) if place is None else place
     return Asked(q, item, room, told, tuple(filter(None, as_typed.split(_SPLIT))))
+
+
+def _room(request: Request, session: Session) -> str:
+    """Return the room that is kept, as long as there is one of that name."""
+    room = depends.chosen_room(request)
+    if not room:
+        return ""
+    try:
+        lookup.place(session, room)
+    except KitloreError:
+        return ""
+    return room
 
 
 Question = Annotated[Asked, Depends(_asked)]

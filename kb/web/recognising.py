@@ -1,9 +1,12 @@
 """Recognise who comes with a request."""
 
+from contextlib import suppress
+
 from fastapi import Request
 
 from kb.crew import admission, hosts, pairings
 from kb.crew.hosts import Reach
+from kb.errors import KitloreError
 from kb.records import session
 from kb.records.kinds import PairingKind, Role, Strangers
 from kb.web import depends
@@ -30,7 +33,8 @@ def find(request: Request) -> Visitor:
         reads = may is Strangers.READ and request.method == "GET"
         return Visitor(Role.READER if reads else None, device="unknown phone", strangers=may)
     if pairings.is_use_due(found, now):
-        pairings.note_use(engine, found.number, now)
+        with suppress(KitloreError):  # who only reads needs no room on the disk
+            pairings.note_use(engine, found.number, now)
     return Visitor(found.role, found.person, f"{kind.value} {found.number}", strangers=may)
 
 

@@ -37,6 +37,7 @@ class Served:
 
     folder: Path
     port: int
+    words: tuple[str, ...] = ()
     process: subprocess.Popen[bytes] | None = field(default=None)
 
     @property
@@ -44,9 +45,9 @@ class Served:
         return f"http://127.0.0.1:{self.port}"
 
     def start(self) -> None:
+        command = [sys.executable, "-m", "kb", "-w", str(self.folder), "serve"]
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "kb", "-w", self.folder, "serve", "--port", str(self.port)],
-            stdout=subprocess.DEVNULL,
+            [*command, "--port", str(self.port), *self.words], stdout=subprocess.DEVNULL
         )
         until = time.monotonic() + _PATIENCE
         while True:

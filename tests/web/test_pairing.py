@@ -3,12 +3,15 @@
 import re
 import secrets
 from datetime import timedelta
+from urllib.parse import quote
 
 import pytest
 from fastapi.testclient import TestClient
 from web.conftest import Lan
 
 from kb import clock
+from kb.crew import pairings
+from kb.errors import StorageError
 from kb.web import limits
 from kb.web.recognising import PHONE_COOKIE
 
@@ -119,6 +122,18 @@ def test_a_lead_sees_every_phone_and_ends_one(lan: Lan) -> None:
     assert lan.lead.post(f"/access/{number}/end").status_code == 404
 
 
+def test_where_nothing_can_be_written_a_phone_reads_still(
+    lan: Lan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    phone = lan.phone("J.P.")
+
+    def full(*_given: object) -> None:
+        raise StorageError("The disk is full.")
+
+    monkeypatch.setattr(pairings, "note_use", full)
+    assert phone.get("/gear").status_code == 200
+
+
 def test_nobody_ends_or_offers_but_a_lead(lan: Lan) -> None:
     tech = lan.phone(lan.person("tech"))
 
@@ -166,8 +181,6 @@ def test_pairing_leads_nowhere_else(scanned: str, lan: Lan) -> None:
 
 
 def pages_quoted(text: str) -> str:
-    from urllib.parse import quote  # noqa: PLC0415 - of this one test
-
     return quote(text)
 
 
@@ -189,8 +202,6 @@ def test_a_script_sends_its_token_to_the_api_alone(lan: Lan) -> None:
 def test_neither_ticket_nor_secret_reaches_the_log(
     lan: Lan, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from kb.crew import pairings  # noqa: PLC0415 - broken by this one test
-
     def broken(*_given: object) -> None:
         msg = "broken on purpose"
         raise RuntimeError(msg)
