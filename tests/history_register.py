@@ -14,7 +14,7 @@ from fault_builders import a_fault, a_try, an_entry, an_entry_text
 from PIL import Image
 from sqlmodel import Session
 
-from kb.crew import people
+from kb.crew import admission, pairings, people
 from kb.entries import folders, library
 from kb.exchange import tables
 from kb.faults import attempts, closing, log, photos, replacing, story
@@ -52,6 +52,7 @@ def a_studio(session: Session) -> None:
     loans.lend(session, "CC-02", {"borrower": "a school"}, BEGAN)
     spares.set_spare(session, {"name": "leads", "minimum": 2, "models": "Ribbonet 3"})
     drives.add_test(session, "DR-01", "182 MB/s", BEGAN)
+    pairings.offer(session, {"person": "Zoë"}, AT)
     a_story(session)
 
 
@@ -91,6 +92,16 @@ WRITES: Mapping[str, Act] = {
     "crew.people.change_person": lambda s, _f: people.change_person(s, "A.K.", {"role": "lead"}),
     "crew.people.merge_person": lambda s, _f: people.merge_person(s, "Zoë", "A.K."),
     "crew.people.forget_person": lambda s, _f: people.forget_person(s, "Zoë"),
+    "crew.admission.admit_strangers": lambda s, _f: admission.admit_strangers(s, "nothing"),
+    "crew.admission.keep_printed_host": lambda s, _f: admission.keep_printed_host(s, "kb.lan"),
+    "crew.pairings.offer": lambda s, _f: pairings.offer(s, {"person": "A.K."}, AT),
+    "crew.pairings.accept": lambda s, _f: pairings.accept(
+        s, pairings.offer(s, {"person": "A.K."}, AT).ticket, AT
+    ),
+    "crew.pairings.add_script": lambda s, _f: pairings.add_script(
+        s, {"person": "A.K.", "device": "wall clock", "role": "reader"}, AT
+    ),
+    "crew.pairings.end_pairing": lambda s, _f: pairings.end_pairing(s, 1),
     "gear.models.add_model": lambda s, _f: models.add_model(s, {"maker": "A", "name": "B"}),
     "gear.models.change_model": lambda s, _f: models.change_model(
         s, "Ribbonet 3", {"technical": "length=3 m"}
@@ -194,6 +205,12 @@ PARTS = frozenset(
 
 READS = frozenset(
     {
+        "crew.admission.printed_hosts",
+        "crew.admission.require_lead",
+        "crew.admission.strangers",
+        "crew.pairings.holder",
+        "crew.pairings.offered_to",
+        "crew.pairings.pairings",
         "crew.people.people",
         "crew.people.person_by",
         "entries.evidence.of_entries",

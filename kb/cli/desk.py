@@ -65,6 +65,18 @@ def moment(place: Workspace, typed: str | None) -> datetime:
     return checking.moment(typed, place.settings.timezone, now(place))
 
 
+def done_at(place: Workspace, typed: str | None) -> datetime:
+    """Return the time that was typed for something done, now where nothing was.
+
+    Raises:
+        InvalidError: It's no time, or it's still to come.
+    """
+    at = moment(place, typed)
+    if at > now(place):
+        raise InvalidError([Problem("at", "that is in the future. Give a time till now.")])
+    return at
+
+
 def day(place: Workspace, typed: str | None = None) -> date:
     """Return the day that was typed, or of the time that was; today where nothing was.
 

@@ -60,7 +60,7 @@ def measure(
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        number = drives.add_test(session, item, rate, desk.moment(here, at), note)
+        number = drives.add_test(session, item, rate, desk.done_at(here, at), note)
     if as_json:
         output.as_json({"test": number})
     else:
@@ -83,7 +83,7 @@ def change(
 
     here = desk.chosen()
     values = desk.changes(
-        item=item, write_rate=rate, at=desk.moment(here, at) if at else None, note=note
+        item=item, write_rate=rate, at=desk.done_at(here, at) if at else None, note=note
     )
     with desk.writing(here) as session:
         drives.change_test(session, number, values, seen)

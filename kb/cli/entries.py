@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
-from kb.cli import desk, entries_wanted, failures, output
+from kb.cli import desk, entries_wanted, entries_words, failures, output
 from kb.cli.options import Json, Seen
 from kb.entries.words import Area
 from kb.errors import NotFoundError
@@ -33,6 +33,7 @@ def add_to(app: typer.Typer) -> None:
     ):
         group.command(name)(command)
     entries_wanted.add_to(group)
+    entries_words.add_to(group)
     app.add_typer(group, name="entries")
 
 
@@ -127,8 +128,7 @@ def lint(folder: Folder) -> None:
     from kb.entries import folders
     from kb.records import workspace
 
-    shipped = frozenset(path.stem for path in workspace.starter("entries").glob("*.md"))
-    found = list(folders.lint_folder(folder, shipped))
+    found = list(folders.lint_folder(folder, folders.slugs(workspace.starter("entries"))))
     for line in found:
         typer.echo(line)
     if found:

@@ -52,9 +52,9 @@ def answer(
 
 
 def draft(fault: Annotated[int, typer.Argument(help="A closed fault's number.", min=1)]) -> None:
-    """Print a closed fault as the draft of an entry; 'entries save --draft' keeps it.
+    """Print a closed fault as an entry's draft (for 'save --draft').
 
-    Example: kitlore entries draft 87 > seats-reversed.md
+    Example: kitlore entries draft 87
     """
     from kb.faults import story
 

@@ -92,7 +92,7 @@ def try_(
     outcome = Outcome.WORKED if worked else Outcome.DID_NOT_WORK
     values = desk.given(fix=fix, entry=entry, what=what, minutes=minutes, outcome=outcome)
     with desk.writing(here) as session:
-        attempt = attempts.record_attempt(session, number, values, desk.moment(here, at))
+        attempt = attempts.record_attempt(session, number, values, desk.done_at(here, at))
     stands = "It is watched from now on." if worked else "It stays open."
     output.say(f"Attempt {attempt} on fault {number}: {outcome.value}. {stands}")
 
@@ -127,7 +127,7 @@ def close(
         restored_at=desk.moment(here, restored) if restored else None,
     )
     with desk.writing(here) as session:
-        closing.close_fault(session, number, values, desk.moment(here, at), seen)
+        closing.close_fault(session, number, values, desk.done_at(here, at), seen)
     output.say(f"Fault {number} is closed: {kind.value}.")
 
 
@@ -140,5 +140,5 @@ def reopen(number: Number, at: At = None, seen: Seen = None) -> None:
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        closing.reopen_fault(session, number, desk.moment(here, at), seen)
+        closing.reopen_fault(session, number, desk.done_at(here, at), seen)
     output.say(f"Fault {number} is open again.")

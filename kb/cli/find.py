@@ -9,7 +9,8 @@ import typer
 from kb.cli import desk, failures, find_text, finding, output
 from kb.errors import InvalidError, KitloreError, Problem
 from kb.records.workspace import Workspace
-from kb.search import query, told
+from kb.search import narrowing, query, told
+from kb.search.narrowing import Option, Question, Told
 from kb.search.query import Answer
 
 
@@ -43,14 +44,43 @@ def find(
     text = " ".join(words or [])
     if not text.strip():
         raise InvalidError([Problem("words", "say what you see or hear.")])
-    found = finding.ask(place, text, item, area)
+    answers = Told(area=area or "")
+    found = finding.ask(place, text, item, answers)
+    asked = narrowing.question(found, answers)
+    if not found.confident:
+        _remember(place, text, item)
     if as_json:
-        output.as_json(told.plain(found))
+        output.as_json(told.plain(found, asked))
     else:
         find_text.show(found, desk.now(place), place.settings.timezone)
+        _narrow(place, text, item, asked)
     if not found.hits:
-        _remember(place, text, item)
         raise typer.Exit(failures.NO)
+
+
+def _narrow(place: Workspace, text: str, item: str | None, asked: Question | None) -> None:
+    """Ask on a terminal what tells the entries apart, as long as it does; else only show it."""
+    while asked is not None:
+        find_text.show_question(asked)
+        if not _is_terminal():
+            return
+        option = _chosen(asked)
+        if option is None:
+            return
+        found = finding.ask(place, text, item, option.told)
+        find_text.show(found, desk.now(place), place.settings.timezone)
+        asked = narrowing.question(found, option.told)
+
+
+def _is_terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _chosen(asked: Question) -> Option | None:
+    """Return the answer whose number is typed; None where none is."""
+    typed = typer.prompt("Its number, or Enter to leave it", default="", show_default=False)
+    number = int(typed) if typed.isdecimal() else 0
+    return asked.options[number - 1] if 0 < number <= len(asked.options) else None
 
 
 def _answer_lines(place: Workspace) -> None:
@@ -71,7 +101,8 @@ def _answer_lines(place: Workspace) -> None:
 def _answered(place: Workspace, indexes: query.Opened, line: str) -> Answer:
     text, item, area = _read_line(line)
     wish = finding.wish(place, item, area)
-    return finding.require(place, query.answer(indexes, text, wish))
+    found = finding.require(place, query.answer(indexes, text, wish))
+    return narrowing.narrowed(found, Told(area=area or ""))
 
 
 def _read_line(line: str) -> tuple[str, str | None, str | None]:
@@ -91,7 +122,7 @@ def _read_line(line: str) -> tuple[str, str | None, str | None]:
 
 
 def _remember(place: Workspace, text: str, item: str | None) -> None:
-    """Keep a search that found nothing; a base that can't be written is no reason to fail."""
+    """Keep a search without a sure answer; a base that can't be written is no reason to fail."""
     from kb.search import unanswered
 
     try:

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from kb.cli import output
 from kb.entries import outcomes
 from kb.search.listing import Hit
+from kb.search.narrowing import Question
 from kb.search.query import Answer
 
 _INTERRUPTS = {
@@ -46,6 +47,14 @@ def show(found: Answer, now: datetime, zone: ZoneInfo) -> None:
             output.emphasised(title)
             for hit in listed:
                 output.say(f"- {_other(hit, zone)}")
+
+
+def show_question(asked: Question) -> None:
+    """Print what would tell the entries apart, its answers numbered."""
+    output.say()
+    output.emphasised(asked.text)
+    for number, option in enumerate(asked.options, 1):
+        output.say(f"{number}. {option.text}")
 
 
 def show_entry(hit: Hit, now: datetime, zone: ZoneInfo) -> None:

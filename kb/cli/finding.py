@@ -6,30 +6,34 @@ from kb.cli import desk
 from kb.errors import StorageError
 from kb.records import position
 from kb.records.workspace import Workspace
-from kb.search import index, query
+from kb.search import index, narrowing, query
 from kb.search.listing import Wish
+from kb.search.narrowing import Told
 from kb.search.query import Answer
 
 # Another process may be making the index just now.
 _TRIES = 3
 
 
-def ask(place: Workspace, text: str, item: str | None = None, area: str | None = None) -> Answer:
-    """Return what the base holds on what was typed.
+def ask(place: Workspace, text: str, item: str | None = None, told: Told | None = None) -> Answer:
+    """Return what the base holds on what was typed, in the order that fits what was told.
 
     Args:
         place: The workspace.
         text: What was typed.
         item: Code or name of the thing at hand.
-        area: The area to put first.
+        told: What was answered since; its area is put first.
 
     Raises:
         NotFoundError: The item is unknown.
         StorageError: The base can't be read, or its index can't be made.
     """
-    found = _look(place, text, item, area)
-    # One that was found damaged while it was read is made anew at the second look.
-    return require(place, _look(place, text, item, area) if found.missing else found)
+    told = told or Told()
+    found = _look(place, text, item, told.area or None)
+    if found.missing:
+        # One that was found damaged while it was read is made anew at the second look.
+        found = _look(place, text, item, told.area or None)
+    return narrowing.narrowed(require(place, found), told)
 
 
 def require(place: Workspace, found: Answer) -> Answer:

@@ -133,7 +133,7 @@ def add(
         note=note,
     )
     with desk.writing(here) as session:
-        code = items.add_item(session, values, desk.moment(here, at))
+        code = items.add_item(session, values, desk.done_at(here, at))
     if as_json:
         output.as_json({"code": code})
         return
@@ -178,7 +178,7 @@ def change(
         note=note,
     )
     with desk.writing(here) as session:
-        items.change_item(session, item, values, desk.moment(here, at), seen)
+        items.change_item(session, item, values, desk.done_at(here, at), seen)
     output.say(f"{name or item} is changed.")
 
 
@@ -199,7 +199,7 @@ def move(
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        items.move_item(session, item, place, desk.moment(here, at), reason, seen)
+        items.move_item(session, item, place, desk.done_at(here, at), reason, seen)
     output.say(f"{item} lies in {place}.")
 
 
@@ -220,7 +220,7 @@ def swap(
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        moved = swapping.swap_item(session, item, spare, desk.moment(here, at), seen, place)
+        moved = swapping.swap_item(session, item, spare, desk.done_at(here, at), seen, place)
     links = "1 link" if moved == 1 else f"{moved} links"
     output.say(f"{spare} is in the place of {item} now; {links} moved with it.")
 
@@ -275,7 +275,7 @@ def merge(
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        items.merge_item(session, item, into, desk.moment(here, at))
+        items.merge_item(session, item, into, desk.done_at(here, at))
     output.say(f"{item} is one with {into} now.")
 
 
@@ -284,5 +284,5 @@ def _set_state(item: str, word: str, reason: str | None, at: str | None, seen: i
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        items.set_state(session, item, word, desk.moment(here, at), reason, seen)
+        items.set_state(session, item, word, desk.done_at(here, at), reason, seen)
     output.say(f"{item} is {word}.")

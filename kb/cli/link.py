@@ -61,7 +61,7 @@ def connect(
     here = desk.chosen()
     values = desk.given(cable=cable, from_item=item, from_port=port, to_item=to, to_port=to_port)
     with desk.writing(here) as session:
-        number = links.connect(session, values, desk.moment(here, at))
+        number = links.connect(session, values, desk.done_at(here, at))
     if as_json:
         output.as_json({"link": number})
     else:
@@ -81,7 +81,7 @@ def disconnect(
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        number = links.disconnect(session, cable, desk.moment(here, at), seen)
+        number = links.disconnect(session, cable, desk.done_at(here, at), seen)
     output.say(f"Link {number} has ended.")
 
 
@@ -99,7 +99,7 @@ def replace(
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        number = links.replace_cable(session, old, new, desk.moment(here, at), seen)
+        number = links.replace_cable(session, old, new, desk.done_at(here, at), seen)
     output.say(f"Link {number}: {new} in place of {old}.")
 
 

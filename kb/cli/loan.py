@@ -79,7 +79,7 @@ def lend(
     here = desk.chosen()
     values = desk.given(borrower=borrower, due=due, note=note)
     with desk.writing(here) as session:
-        number = loans.lend(session, item, values, desk.moment(here, at))
+        number = loans.lend(session, item, values, desk.done_at(here, at))
     if as_json:
         output.as_json({"loan": number})
     else:
@@ -95,7 +95,7 @@ def back(item: ItemName, at: At = None, seen: Seen = None) -> None:
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        number = loans.take_back(session, item, desk.moment(here, at), seen)
+        number = loans.take_back(session, item, desk.done_at(here, at), seen)
     output.say(f"{item} is back (loan {number}).")
 
 

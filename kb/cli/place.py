@@ -60,7 +60,7 @@ def add(
     here = desk.chosen()
     values = desk.given(name=name, kind=kind, within=within)
     with desk.writing(here) as session:
-        code = places.add_place(session, values, desk.moment(here, at))
+        code = places.add_place(session, values, desk.done_at(here, at))
     if as_json:
         output.as_json({"code": code})
     else:
@@ -97,7 +97,7 @@ def retire(place: Place, at: At = None, seen: Seen = None) -> None:
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        places.retire_place(session, place, desk.moment(here, at), seen)
+        places.retire_place(session, place, desk.done_at(here, at), seen)
     output.say(f"{place} is out of use.")
 
 

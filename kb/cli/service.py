@@ -119,7 +119,7 @@ def add(
         fault=fault,
     )
     with desk.writing(here) as session:
-        number = upkeep.add_service(session, values, desk.moment(here, at))
+        number = upkeep.add_service(session, values, desk.done_at(here, at))
     if as_json:
         output.as_json({"service": number})
     else:
@@ -155,7 +155,7 @@ def change(
         cost=cost,
         next_due=next_due,
         fault=fault,
-        at=desk.moment(here, at) if at else None,
+        at=desk.done_at(here, at) if at else None,
     )
     with desk.writing(here) as session:
         upkeep.change_service(session, number, values, desk.now(here), seen)

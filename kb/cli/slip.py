@@ -114,5 +114,5 @@ def strike(
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        attempts.strike_attempt(session, attempt, reason, desk.moment(here, at), seen)
+        attempts.strike_attempt(session, attempt, reason, desk.done_at(here, at), seen)
     output.say(f"Attempt {attempt} is struck out.")

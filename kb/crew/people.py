@@ -12,13 +12,15 @@ from kb.checking import Draft, Line, check
 from kb.errors import ConflictError, NotFoundError
 from kb.records import journal, merging
 from kb.records.kinds import Role
-from kb.records.tables.crew import Person
+from kb.records.tables.crew import Pairing, Person
 from kb.records.tables.entries import EntryRevision
 from kb.records.tables.faults import Attempt, Fault, Photo, Unanswered
 from kb.records.tables.journal import History
 from kb.records.tables.use import Loan, Service
 from kb.records.unit import writer
 
+# Who reported where nobody knows the phone; nobody may be called that.
+STRANGER = "an unknown phone"
 # Where a person's name stands as they gave it at the time.
 _NAMED: tuple[tuple[type[SQLModel], str], ...] = (
     (Fault, "reporter"),
@@ -115,6 +117,7 @@ def forget_person(session: Session, name: str, seen: int | None = None) -> str:
     names = _names_ever(session, person) - others
     for one in _records_of(session, person):
         one.name = blank
+        _end_pairings(session, one)
     person.forgotten_at = writer(session).at
     session.flush()
     for old in sorted(names):
@@ -158,6 +161,8 @@ def _named(known: Iterable[Person], name: str) -> Person | None:
 
 
 def _require_free(session: Session, name: str, but: int | None = None) -> None:
+    if name.casefold() == STRANGER:
+        raise ConflictError(f"'{STRANGER}' stands for phones that nobody knows. Take another.")
     taken = _named(_in_use(session), name)
     if taken is not None and taken.key != but:
         raise ConflictError(f"There is a person '{taken.name}' already. Take another name.")
@@ -185,6 +190,27 @@ def _rename(session: Session, old: str, new: str) -> None:
     for table, column in _NAMED:
         attribute = getattr(table, column)
         session.execute(update(table).where(attribute == old).values({column: new}))
+
+
+def _end_pairings(session: Session, person: Person) -> None:
+    """End what was let in in somebody's name; what they called it goes as their name does."""
+    for row in session.scalars(select(Pairing).where(Pairing.person_id == person.key)).all():
+        row.ended_at = row.ended_at or writer(session).at
+        session.flush()
+        blank = f"{row.kind} {row.key}"
+        session.execute(update(Pairing).where(col(Pairing.id) == row.key).values(device=blank))
+        _blank_column(session, "pairing", row.key, "device", blank)
+
+
+def _blank_column(session: Session, kind: str, key: int, column: str, blank: str) -> None:
+    """Change what the journal says of a column of one record."""
+    for step in session.scalars(
+        select(History).where(History.kind == kind, History.record_id == key)
+    ):
+        pair = step.changes.get(column, [])
+        said = [blank if value is not None else None for value in pair]
+        step.changes = {**step.changes, column: said} if pair else step.changes
+    session.flush()
 
 
 def _blank_history(session: Session, old: str, blank: str) -> None:

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from sqlmodel import Session, select
 
-from kb.entries import library, lint, parse
+from kb.entries import glossary, library, lint, parse
+from kb.entries.glossary import Word
 from kb.entries.source import Finding
 from kb.errors import ConflictError, InvalidError, NotFoundError, Problem, StorageError
 from kb.records import settings
@@ -20,7 +21,7 @@ from kb.records.tables import entries as kept
 # can tell whose text is newer. Without it, a file that differs is a conflict unless it is an old
 # revision.
 STAND = ".exported.json"
-_NO_ENTRY = frozenset({"glossary.md", "README.md"})
+_NO_ENTRY = frozenset({glossary.FILE, "README.md"})
 FILE_LIMIT = 1_000_000
 
 
@@ -126,12 +127,39 @@ def lint_folder(folder: Path, known: frozenset[str] = frozenset()) -> Iterator[s
     Raises:
         NotFoundError: There is no such folder, or no entry in it.
     """
-    files = _files(folder)
-    slugs = known | {path.stem for path in files}
-    for path in files:
-        text = read_file(path)
-        found = [*lint.lint(text, slugs), *_misnamed(path, text)]
+    texts = {path: read_file(path) for path in _files(folder)}
+    everybody = known | {path.stem for path in texts}
+    anchors = [word.anchor for word in words(folder)]
+    for path, text in texts.items():
+        found = [*lint.lint(text, everybody), *_misnamed(path, text)]
+        found += glossary.lost_links(text, anchors)
         yield from (f"{path}:{one.line}: {one.message}" for one in found)
+    path = folder / glossary.FILE
+    if path.is_file():
+        read = (entry for text in texts.values() if (entry := parse.parse(text).entry))
+        yield from (
+            f"{path}:{one.line}: {one.message}" for one in glossary.lint(read_file(path), read)
+        )
+
+
+def words(folder: Path) -> tuple[Word, ...]:
+    """Return the words that a folder's glossary explains; none where it has no glossary.
+
+    Raises:
+        InvalidError: The glossary is too long, or isn't UTF-8.
+        StorageError: It can't be read.
+    """
+    path = folder / glossary.FILE
+    return glossary.read(library.tidy(read_file(path))) if path.is_file() else ()
+
+
+def slugs(folder: Path) -> frozenset[str]:
+    """Return the slugs of a folder's entries, by the names of their files.
+
+    Raises:
+        NotFoundError: There is no such folder, or no entry in it.
+    """
+    return frozenset(path.stem for path in _files(folder))
 
 
 def read_file(path: Path) -> str:

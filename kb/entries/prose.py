@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from kb.entries import hazards
 from kb.entries.case import Case
-from kb.entries.model import Section
+from kb.entries.model import Entry, Section
 from kb.entries.source import Finding
 from kb.entries.words import AFTERWARDS, CAUTION, FIRST_ACTS, SEE
 
@@ -125,6 +125,11 @@ def plain_texts(case: Case) -> Iterator[Finding]:
             yield Finding(case.at(*place), "HTML isn't shown. Write it in words or in `code`.")
         if _IMAGE.search(bare):
             yield Finding(case.at(*place), "pictures aren't shown. Say in words what to see.")
+
+
+def read_texts(entry: Entry) -> Iterator[str]:
+    """Yield every text of an entry's body: what somebody reads who mends."""
+    return (text for _place, text in _texts(Case("", entry, {}, ())))
 
 
 def _texts(case: Case) -> Iterator[tuple[tuple[str | int, ...], str]]:

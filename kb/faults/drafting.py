@@ -168,7 +168,7 @@ def _opened(text: str) -> str:
 
 def _slug(text: str) -> str:
     """Return a slug made of the first words of a text, accents left out."""
-    plain = unicodedata.normalize("NFKD", text.lower()).encode("ascii", "ignore").decode()
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
     words = "".join(c if c.isalnum() else " " for c in plain).split()
     return "-".join(words[:_WORDS])[:_SLUG].strip("-") or "a-new-entry"
 

@@ -46,6 +46,7 @@ class Form:
         cap: The height of the text's capitals.
         whole: The same of the lines that are never cut: the code, and the end of a cable.
         beside: Whether the text stands beside the symbol; else it stands under it, centred.
+        least: The least height of capitals.
     """
 
     dots: int
@@ -54,6 +55,7 @@ class Form:
     cap: float
     whole: float
     beside: bool
+    least: float
 
 
 @dataclass(frozen=True)
@@ -65,12 +67,33 @@ class Need:
         widest: The width of the widest line that must not be cut, in em.
         lines: Lines of text that no label may leave out.
         cap: The typeface's capital height, in em.
+        distance: From how far the text is read; None for a hand's reach, more where there's room.
+        module: The module that is wished for; None for the largest that leaves room.
+        most: The widest that the bare symbol may be.
     """
 
     modules: int
     widest: float
     lines: int
     cap: float
+    distance: float | None = None
+    module: float | None = None
+    most: float = math.inf
+
+    @property
+    def least_cap(self) -> float:
+        """The least height of capitals."""
+        return cap_heights(self.distance or HAND)[0]
+
+    @property
+    def largest_cap(self) -> float:
+        """The height of capitals where there's room."""
+        return cap_heights(self.distance or DESK)[1]
+
+
+def scan_distance(symbol: float) -> float:
+    """Return from how far a phone reads a symbol of that width: common practice, no source."""
+    return 10 * symbol
 
 
 def cap_heights(distance: float) -> tuple[float, float]:
@@ -98,12 +121,12 @@ def fit(room: Room, need: Need, dpi: int) -> Form:
     Raises:
         InvalidError: When not even the smallest does; it says what would be needed.
     """
-    for cap in _caps():
+    for cap in _caps(need):
         for form in _candidates(room, need, dpi, cap):
             if _holds(form, need):
                 return form
-    least, cap = _least_dots(dpi), cap_heights(HAND)[0]
-    symbol, width = side(need.modules, least, dpi), need.widest * cap / need.cap
+    least = min(_dots(need, dpi), default=least_dots(dpi))
+    symbol, width = side(need.modules, least, dpi), need.widest * need.least_cap / need.cap
     raise InvalidError(
         [
             Problem(
@@ -111,37 +134,48 @@ def fit(room: Room, need: Need, dpi: int) -> Form:
                 f"a label has {room.width:.1f} x {room.height:.1f} mm to print on. The symbol "
                 f"needs {symbol:.1f} x {symbol:.1f} mm ({need.modules} modules of {least} dots at "
                 f"{dpi} dpi and the quiet zone), and beside or under it the text needs "
-                f"{width:.1f} x {need.lines * cap * LINE_PITCH:.1f} mm. Take a larger label, "
-                "a printer with finer dots, or a shorter host.",
+                f"{width:.1f} x {need.lines * need.least_cap * LINE_PITCH:.1f} mm. Take a larger "
+                "label, a printer with finer dots, or a shorter host.",
             )
         ]
     )
 
 
-def _caps() -> Iterator[float]:
-    """Give capital heights to try, from preferred at a desk to least in the hand."""
-    largest, least = cap_heights(DESK)[1], cap_heights(HAND)[0]
+def least_dots(dpi: int) -> int:
+    """Return the fewest dots that a module may have."""
+    return max(LEAST_DOTS, math.ceil(LEAST_MODULE * dpi / MM_PER_INCH))
+
+
+def _caps(need: Need) -> Iterator[float]:
+    """Give capital heights to try, the largest first."""
+    largest, least = need.largest_cap, need.least_cap
     for step in range(_STEPS + 1):
         yield largest * (least / largest) ** (step / _STEPS)
 
 
-def _least_dots(dpi: int) -> int:
-    return max(LEAST_DOTS, math.ceil(LEAST_MODULE * dpi / MM_PER_INCH))
+def _dots(need: Need, dpi: int) -> range:
+    """Return the sides of a module to try, the largest first."""
+    least = least_dots(dpi)
+    if need.module is not None:
+        wished = max(LEAST_DOTS, whole_dots(need.module, dpi)[0])
+        return range(wished, wished - 1, -1)
+    largest = max(least, whole_dots(LARGEST_MODULE, dpi)[0])
+    if need.most < math.inf:
+        largest = min(largest, int(need.most / need.modules * dpi / MM_PER_INCH + 1e-9))
+    return range(largest, least - 1, -1)
 
 
 def _candidates(room: Room, need: Need, dpi: int, cap: float) -> Iterator[Form]:
     """Give the forms to try, the largest symbol first."""
-    least = _least_dots(dpi)
-    largest = max(least, whole_dots(LARGEST_MODULE, dpi)[0])
     dot = MM_PER_INCH / dpi
-    for dots in range(largest, least - 1, -1):
+    for dots in _dots(need, dpi):
         square = side(need.modules, dots, dpi)
         # One dot of play, for the symbol moves to the nearest whole dot of the page.
         if square + dot <= min(room.width, room.height):
             for beside in (True, False):
                 symbol, rest = (_beside if beside else _under)(room, square)
                 whole = min(cap, rest.width * need.cap / need.widest)
-                yield Form(dots, symbol, rest, cap, whole, beside)
+                yield Form(dots, symbol, rest, cap, whole, beside, need.least_cap)
 
 
 def _beside(room: Room, square: float) -> tuple[Room, Room]:
@@ -161,6 +195,6 @@ def _under(room: Room, square: float) -> tuple[Room, Room]:
 def _holds(form: Form, need: Need) -> bool:
     """Tell whether the text has room in both directions."""
     return (
-        form.whole >= max(cap_heights(HAND)[0], form.cap * _SHRINK)
+        form.whole >= max(need.least_cap, form.cap * _SHRINK)
         and need.lines * form.cap * LINE_PITCH <= form.text.height
     )

@@ -38,14 +38,34 @@ class Symbol:
 
 
 @dataclass(frozen=True)
+class Box:
+    """A black box behind a line, in em from where the line begins on its baseline."""
+
+    before: float
+    above: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
 class Line:
-    """One line of text; `em` is its type size."""
+    """One line of text.
+
+    Attributes:
+        left: Where it begins.
+        baseline: What it stands on.
+        em: Its type size.
+        text: As it's read, whatever its script.
+        bold: Which cut it's set in.
+        box: The black box that it stands in, white; none for black text.
+    """
 
     left: float
     baseline: float
     em: float
     text: str
     bold: bool
+    box: Box | None = None
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,11 @@ import io
 from PIL import Image, ImageDraw, ImageFont
 
 from kb.errors import InvalidError, Problem
-from kb.labels import font
+from kb.labels import font, scripts
 from kb.labels.marks import Line, Page, Sheet, Symbol, Tick
 
 _HAIRLINE = 0.2
+_PLAIN = ImageFont.Layout.BASIC  # letters are in order and joined already
 
 
 def render(page: Page, sheet: Sheet) -> bytes:
@@ -53,8 +54,15 @@ def _draw_symbol(draw: ImageDraw.ImageDraw, symbol: Symbol) -> None:
 
 def _draw_line(draw: ImageDraw.ImageDraw, line: Line, dot: float) -> None:
     name = font.BOLD if line.bold else font.REGULAR
-    face = ImageFont.truetype(font.path(name), line.em / dot)
-    draw.text((line.left / dot, line.baseline / dot), line.text, fill=0, font=face, anchor="ls")
+    em, left, baseline = line.em / dot, line.left / dot, line.baseline / dot
+    face = ImageFont.truetype(font.path(name), em, layout_engine=_PLAIN)
+    box = line.box
+    if box:
+        edges = (left - box.before * em, baseline - box.above * em)
+        size = (box.width * em, box.height * em)
+        draw.rectangle((edges, (edges[0] + size[0], edges[1] + size[1])), fill=0)
+    ink = 1 if box else 0
+    draw.text((left, baseline), scripts.drawn(line.text), fill=ink, font=face, anchor="ls")
 
 
 def _draw_tick(draw: ImageDraw.ImageDraw, tick: Tick, dot: float) -> None:

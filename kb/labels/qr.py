@@ -4,11 +4,13 @@ The address keeps its scheme in lower case, since some phones don't open 'HTTP:/
 in upper case, which packs into fewer bits. It's encoded as two explicit segments.
 """
 
+import functools
 import ipaddress
 import re
 from collections.abc import Sequence
 from typing import Any, Literal
 
+import numpy as np
 from qrcode import constants
 from qrcode.exceptions import DataOverflowError
 from qrcode.main import QRCode
@@ -16,6 +18,7 @@ from qrcode.util import MODE_8BIT_BYTE, MODE_ALPHA_NUM, QRData
 
 from kb.errors import InvalidError, Problem
 from kb.gear import codes
+from kb.labels import masks
 
 Level = Literal["L", "M", "Q", "H"]
 Matrix = tuple[tuple[bool, ...], ...]
@@ -25,7 +28,7 @@ ALPHANUMERIC = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
 QUIET = 4  # light modules around the symbol, ISO/IEC 18004
 
 # Version 1 has no alignment pattern and is lost when the camera is tilted.
-_LEAST_VERSION = 2
+LEAST_VERSION = 2
 _LEVELS: dict[Level, int] = {
     "L": constants.ERROR_CORRECT_L,
     "M": constants.ERROR_CORRECT_M,
@@ -63,7 +66,8 @@ def address(host: str, code: str) -> str:
     return f"http://{found['name']}{ending}/{codes.read(code)}"
 
 
-def modules(text: str, level: Level = "Q") -> Matrix:
+@functools.lru_cache(maxsize=64)  # both ends of a cable, both faces of a flag
+def modules(text: str, level: Level = "Q", least: int = LEAST_VERSION) -> Matrix:
     """Return the symbol's modules, row by row, dark ones true, without the quiet zone.
 
     The level is raised as far as the symbol doesn't grow.
@@ -71,19 +75,22 @@ def modules(text: str, level: Level = "Q") -> Matrix:
     Args:
         text: What the symbol holds.
         level: The least error correction.
+        least: The least version.
 
     Raises:
         InvalidError: When the text is longer than any symbol.
     """
     segments = _segments(text)
-    version = _version(segments, level, _LEAST_VERSION)
+    version = _version(segments, level, least)
     if version is None:
         raise _refused("the address is too long for a QR symbol. Give a shorter host.")
     names = list(_LEVELS)
     for higher in names[names.index(level) + 1 :]:
         if _version(segments, higher, version) == version:
             level = higher
-    return _matrix(segments, version, level)
+    first = np.array(_matrix(segments, version, level, 0))
+    all_masks = first ^ _turned(version, level)
+    return tuple(map(tuple, all_masks[masks.least(all_masks)].tolist()))
 
 
 def _segments(text: str) -> list[QRData]:
@@ -108,15 +115,21 @@ def _version(segments: Sequence[QRData], level: Level, least: int) -> int | None
         return None
 
 
-def _matrix(
-    segments: Sequence[QRData], version: int, level: Level, mask: int | None = None
-) -> Matrix:
-    """Return the modules; without a mask the library takes the one of least penalty."""
+@functools.cache
+def _turned(version: int, level: Level) -> masks.Modules:
+    """Return what each mask turns over against the first: the same whatever the symbol holds."""
+    drawn = [_matrix(_segments("A"), version, level, mask) for mask in range(masks.COUNT)]
+    turned: masks.Modules = np.array(drawn) ^ np.array(drawn[0])
+    return turned
+
+
+def _matrix(segments: Sequence[QRData], version: int, level: Level, mask: int) -> Matrix:
+    """Return the modules with a mask forced."""
     symbol = _symbol(segments, level)
     symbol.version = version
     symbol.mask_pattern = mask
     symbol.make(fit=False)  # type: ignore[no-untyped-call] # untyped library
-    return tuple(tuple(bool(module) for module in row) for row in symbol.modules)
+    return tuple(tuple(map(bool, row)) for row in symbol.modules)
 
 
 def _symbol(segments: Sequence[QRData], level: Level) -> QRCode[Any]:

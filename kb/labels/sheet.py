@@ -1,44 +1,33 @@
 """Where each label falls: from labels and a stock to pages of symbols and text.
 
 A cable's label is a flag where the stock makes flags: the same face twice, left and right of a
-strip that goes round the cable.
+strip that goes round the cable; on a stock of wraps it goes round the cable itself.
 """
 
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from kb.errors import InvalidError, Problem
-from kb.labels import form, lines, qr, text
-from kb.labels.form import Form, Need, Room
+from kb.labels import kinds, lines, qr, text, wraps
+from kb.labels.form import HAND, Form, cap_heights
+from kb.labels.kinds import Job, Kind
 from kb.labels.marks import MM_PER_INCH, Line, Page, Sheet, Symbol, Tick
-from kb.labels.qr import Matrix
 from kb.labels.stock import Stock
 from kb.labels.text import Face, LabelText
+from kb.labels.wishes import PLAIN, Wishes
 
-_TICK = 1.5
-
-
-@dataclass(frozen=True)
-class _Kind:
-    """One kind of label: its form, its faces by how far right they're drawn, its fold marks."""
-
-    form: Form
-    faces: tuple[float, ...]
-    ticks: tuple[Tick, ...]
+Told = Callable[[int], object]
 
 
-@dataclass(frozen=True)
-class _Job:
-    """What is the same for every label of a sheet."""
-
-    stock: Stock
-    face: Face
-    addresses: Mapping[str, str]
-    matrices: Mapping[str, Matrix]
-
-
-def lay_out(labels: Sequence[LabelText], stock: Stock, host: str, face: Face) -> Sheet:
+def lay_out(
+    labels: Sequence[LabelText],
+    stock: Stock,
+    host: str,
+    face: Face,
+    wishes: Wishes = PLAIN,
+    told: Told = lambda _done: None,
+) -> Sheet:
     """Return the pages that carry the labels, in the order given.
 
     Args:
@@ -46,92 +35,99 @@ def lay_out(labels: Sequence[LabelText], stock: Stock, host: str, face: Face) ->
         stock: What they're printed on.
         host: Where the web pages are reached; the symbols hold addresses there.
         face: The typeface of the text.
+        wishes: What else was chosen.
+        told: Called with how many more labels are done.
 
     Raises:
-        InvalidError: When there's no label, the host is wrong, or a symbol can't fit.
+        InvalidError: When there's no label, the host is wrong, a wish can't be, or a symbol can't
+            fit.
     """
     if not labels:
         raise InvalidError(
-            [Problem("labels", "there is no item to label. Name one, or take all of them.")]
+            [Problem("labels", "there is nothing to label. Name an item, or take all of them.")]
         )
+    wishes.require_possible(stock)
     addresses = {label.code: qr.address(host, label.code) for label in labels}
-    matrices = {code: qr.modules(address) for code, address in addresses.items()}
-    job = _Job(stock, face, addresses, matrices)
-    kinds = {flag: _kind(labels, job, flag=flag) for flag in {_is_flag(x, stock) for x in labels}}
-    corners = list(stock.corners())
-    pages = []
-    for start in range(0, len(labels), len(corners)):
-        placed = zip(labels[start : start + len(corners)], corners, strict=False)
-        pages.append(
-            _joined(
-                _drawn(label, corner, kinds[_is_flag(label, stock)], job)
-                for label, corner in placed
-            )
+    job = Job(stock, face, wishes, addresses)
+    of = _kinds(labels, job)
+    pages = tuple(_pages(labels, of, job, told))
+    notes = [note for kind in of.values() for note in kind.notes]
+    notes += [note for label in labels for note in _notes(label, face)]
+    return Sheet(
+        stock.page_width, stock.page_height, stock.dpi, pages, tuple(dict.fromkeys(notes))
+    )
+
+
+def _kinds(labels: Sequence[LabelText], job: Job) -> dict[kinds.Key, Kind]:
+    """Return how the labels of each kind look."""
+    sorted_: dict[kinds.Key, list[LabelText]] = {}
+    for label in labels:
+        sorted_.setdefault(kinds.key_of(label, job.stock), []).append(label)
+    try:
+        return {key: kinds.kind_of(key, mine, job) for key, mine in sorted_.items()}
+    except InvalidError as error:
+        able = _smallest_that_can(labels, job)
+        if able is None:
+            raise
+        message = f"The smallest stock on file that can is {able}."
+        raise InvalidError([*error.problems, Problem("stock", message)]) from None
+
+
+def _smallest_that_can(labels: Sequence[LabelText], job: Job) -> str | None:
+    """Return the name of the stock with the smallest labels on which all of them fit."""
+    for other in sorted(job.wishes.others, key=lambda one: one.label_width * one.label_height):
+        try:
+            _kinds(labels, replace(job, stock=other, wishes=replace(job.wishes, others=())))
+        except InvalidError:
+            continue
+        return other.name
+    return None
+
+
+def _pages(
+    labels: Sequence[LabelText], of: dict[kinds.Key, Kind], job: Job, told: Told
+) -> Iterator[Page]:
+    """Give the pages, the first one begun where it was wished."""
+    corners = [(x + job.wishes.right, y + job.wishes.down) for x, y in job.stock.corners()]
+    left, begun = list(labels), job.wishes.start - 1
+    while left:
+        free = corners[begun:]
+        now, left, begun = left[: len(free)], left[len(free) :], 0
+        yield _joined(
+            _drawn(label, corner, of[kinds.key_of(label, job.stock)], job)
+            for label, corner in zip(now, free, strict=False)
         )
-    notes = dict.fromkeys(note for label in labels for note in _notes(label, face))
-    return Sheet(stock.page_width, stock.page_height, stock.dpi, tuple(pages), tuple(notes))
+        told(len(now))
 
 
-def _is_flag(label: LabelText, stock: Stock) -> bool:
-    return label.end is not None and stock.flag_face is not None
-
-
-def _kind(labels: Sequence[LabelText], job: _Job, *, flag: bool) -> _Kind:
-    """Return how all labels of one kind are laid out."""
-    stock, face = job.stock, job.face
-    mine = [label for label in labels if _is_flag(label, stock) is flag]
-    need = Need(
-        modules=len(job.matrices[mine[0].code]),
-        widest=max(
-            face.width(line, bold=True) for label in mine for line in lines.whole_lines(label)
-        ),
-        lines=1 + max(len(lines.whole_lines(label)) for label in mine),
-        cap=face.cap,
-    )
-    width = stock.flag_face if flag and stock.flag_face else stock.label_width - stock.inset_x
-    room = Room(
-        stock.inset_x,
-        stock.inset_y,
-        width - stock.inset_x,
-        stock.label_height - 2 * stock.inset_y,
-    )
-    fitted = form.fit(room, need, stock.dpi)
-    if not flag:
-        return _Kind(fitted, (0.0,), ())
-    far = stock.label_width - width
-    ticks = tuple(
-        Tick(left, top, _TICK)
-        for left in (width, far)
-        for top in (stock.inset_y, stock.label_height - stock.inset_y - _TICK)
-    )
-    return _Kind(fitted, (0.0, far - stock.inset_x), ticks)
-
-
-def _drawn(label: LabelText, corner: tuple[float, float], kind: _Kind, job: _Job) -> Page:
+def _drawn(label: LabelText, corner: tuple[float, float], kind: Kind, job: Job) -> Page:
     """Return the label's marks where they stand on the page."""
     x, y = corner
+    fitted = kind.form
+    if fitted is None:
+        least = cap_heights(job.wishes.distance or HAND)[0]
+        said: Iterable[Line] = wraps.typeset(label, kind.room, job.face, least)
+        return Page((), tuple(_moved(line, x, y) for line in said), ())
+    said = lines.typeset(label, fitted, job.face, boxed=job.wishes.boxed)
     return Page(
-        symbols=tuple(_symbol(label, x + shift, y, kind.form, job) for shift in kind.faces),
-        lines=tuple(
-            _moved(line, x + shift, y)
-            for shift in kind.faces
-            for line in lines.typeset(label, kind.form, job.face)
-        ),
+        symbols=tuple(_symbol(label, x + shift, y, fitted, kind, job) for shift in kind.faces),
+        lines=tuple(_moved(line, x + shift, y) for shift in kind.faces for line in said),
         ticks=tuple(Tick(x + tick.left, y + tick.top, tick.length) for tick in kind.ticks),
     )
 
 
-def _symbol(label: LabelText, x: float, y: float, fitted: Form, job: _Job) -> Symbol:
+def _symbol(label: LabelText, x: float, y: float, fitted: Form, kind: Kind, job: Job) -> Symbol:
     """Return the symbol on the whole dots nearest to where the form has it."""
     dots_per_mm = job.stock.dpi / MM_PER_INCH
     quiet = qr.QUIET * fitted.dots
+    address = job.addresses[label.code]
     return Symbol(
         left=round((x + fitted.symbol.left) * dots_per_mm) + quiet,
         top=round((y + fitted.symbol.top) * dots_per_mm) + quiet,
         dots=fitted.dots,
-        modules=job.matrices[label.code],
-        address=job.addresses[label.code],
-        label=", ".join((label.name, *lines.whole_lines(label))),
+        modules=qr.modules(address, *kind.quality),
+        address=address,
+        label=", ".join(filter(None, (label.name, *lines.whole_lines(label)))),
     )
 
 

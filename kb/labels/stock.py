@@ -7,6 +7,7 @@ from dataclasses import MISSING, dataclass, fields, replace
 from typing import Any
 
 from kb.errors import InvalidError, Problem
+from kb.labels import cable
 
 # What lies nearer to a label's edge is cut off by the usual misfeed: common practice, no source.
 EDGE = 1.0
@@ -42,6 +43,8 @@ class Stock:
         dpi: Dots per inch of the printer.
         flag_face: Width of each of the two faces of a cable's flag, folded from one label;
             none where this stock makes no flags.
+        print_band: How much of each label's height is printed on, from the top; the rest is clear
+            and goes round a cable over it. None where this stock makes no wraps.
     """
 
     name: str
@@ -59,6 +62,7 @@ class Stock:
     dead_zone: float
     dpi: int
     flag_face: float | None = None
+    print_band: float | None = None
 
     @property
     def margin_right(self) -> float:
@@ -84,10 +88,12 @@ class Stock:
 
     @property
     def thickest_cable(self) -> float | None:
-        """The diameter that a flag still goes round with both faces meeting."""
-        if self.flag_face is None:
-            return None
-        return (self.label_width - 2 * self.flag_face - SLACK) / math.pi
+        """The diameter that a flag or a wrap still goes round; none where it makes neither."""
+        if self.print_band is not None:
+            return cable.thickest_in_wrap(self.label_height, self.print_band)
+        if self.flag_face is not None:
+            return (self.label_width - 2 * self.flag_face - SLACK) / math.pi
+        return None
 
     def corners(self) -> Iterator[tuple[float, float]]:
         """Give each label's left and top, row by row."""
@@ -206,7 +212,21 @@ def _misfitting(stock: Stock) -> Iterator[Problem]:
         yield Problem(
             "dead_zone", f"{stock.dead_zone:g} mm leaves nothing of the outer labels to print on."
         )
-    if stock.thickest_cable is not None and stock.thickest_cable <= 0:
+    if stock.print_band is not None and stock.flag_face is not None:
+        yield Problem("print_band", "a label is a wrap or a flag. Leave one of the two out.")
+    elif stock.thickest_cable is not None and stock.thickest_cable <= 0:
+        yield from _no_way_round(stock)
+
+
+def _no_way_round(stock: Stock) -> Iterator[Problem]:
+    """Give the number by which nothing is left to go round a cable."""
+    if stock.print_band is not None:
+        yield Problem(
+            "print_band",
+            f"a band of {stock.print_band:g} mm leaves too little of {stock.label_height:g} mm to "
+            f"go round a cable and {cable.OVERLAP:g} mm over itself. Measure it again.",
+        )
+    else:
         yield Problem(
             "flag_face",
             f"two faces of {stock.flag_face:g} mm leave nothing of {stock.label_width:g} mm to go "

@@ -18,15 +18,17 @@ class LabelText:
 
     Attributes:
         code: The item's code.
-        name: What the crew calls the item.
+        name: What the crew calls it; empty on a label printed ahead.
         end: Which end of a cable the label goes on; none for other items.
         lines: What else may stand there, the most useful first; dropped where there's no room.
+        diameter: A cable's outer diameter in millimetres, if it's known.
     """
 
     code: str
     name: str
     end: Literal["A", "B"] | None = None
     lines: tuple[str, ...] = ()
+    diameter: float | None = None
 
 
 class Face(Protocol):
@@ -91,13 +93,13 @@ def _drawn(character: str, face: Face) -> str:
     category = unicodedata.category(character)
     if character.isspace():
         return " "
-    if category == "Cf":
+    # A mark that has no letter of its own would need a place over its letter, which only a
+    # typesetter finds; what steers other characters has no shape at all.
+    if category in {"Cf", "Mn", "Me"}:
         return ""
     if face.has(character):
         return character
     if category == "Pd":
         return "-"
-    if category in {"Mn", "Me"}:
-        return ""
     base = "".join(part for part in unicodedata.normalize("NFKD", character) if face.has(part))
     return base or _MISSING

@@ -11,6 +11,21 @@ class Role(StrEnum):
     LEAD = "lead"
 
 
+class Strangers(StrEnum):
+    """What a phone that nobody paired may do on the crew's network."""
+
+    NOTHING = "nothing"
+    REPORT = "report a fault"
+    READ = "report and read"
+
+
+class PairingKind(StrEnum):
+    """What was let in."""
+
+    PHONE = "phone"
+    SCRIPT = "script"
+
+
 class PlaceKind(StrEnum):
     """What a node of the tree of places is; one item at most fills a position."""
 

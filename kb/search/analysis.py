@@ -68,6 +68,12 @@ def pieces(text: str, stop: frozenset[str] = vocabulary.STOP) -> list[Piece]:
     return found
 
 
+def parts(piece: Piece) -> tuple[str, ...]:
+    """Return the terms of a word without the wholes that its parts make together."""
+    made = len(_PART.findall(piece.surface)) if not piece.surface.isalpha() else 1
+    return piece.terms[:made] or piece.terms
+
+
 def fold(text: str) -> str:
     """Return the text without accents, case and typographic marks."""
     if text.isascii():

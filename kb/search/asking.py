@@ -1,17 +1,33 @@
-"""A query taken apart once: its words, their terms, and what may be a name in it."""
+"""A query taken apart once: its words, what they are read as and mean, and what may be a name."""
 
-from collections.abc import Iterator
+import itertools
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from kb.search import analysis
+from kb.search import analysis, thesaurus
 from kb.search.analysis import Piece
+from kb.search.spelling import Reading
+from kb.search.thesaurus import Thesaurus
 
 # Whatever is pasted, the work stays bounded.
 CHARACTER_LIMIT = 4_000
 TERM_LIMIT = 64
+_WORD_LIMIT = 200
 _WHOLE_LIMIT = 200  # characters of a slug or title
 _NAME_WORDS = 12  # a code or name stands near the beginning of a query
 _NAME_SPAN = 3  # and is of three words at most
+
+# Chosen by `tests/bench/relevance.py`.
+READ_WEIGHT = 0.8  # of a word that was corrected
+MEANING_WEIGHT = 1.5
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What was typed, and what it was read as; several words are each possible."""
+
+    typed: str
+    read: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -19,32 +35,129 @@ class Asked:
     """What was typed, in our terms.
 
     Attributes:
-        words: Its words that stand for something, in order.
-        weights: Term to its weight.
+        words: Its words that stand for something, in order, as they were typed; each with the
+            terms of what it is read as.
+        weights: Term of a word to its weight.
+        meanings: Term of a meaning to its weight.
+        said: Term of a meaning to the words that say it.
+        corrections: What was read as something else.
         whole: Exact key of the whole to the words: an entry is called by nothing less.
         names: Exact key to the words it is made of: what may be a code, name or number.
     """
 
     words: tuple[Piece, ...]
     weights: dict[str, float]
+    meanings: dict[str, float]
+    said: dict[str, str]
+    corrections: tuple[Correction, ...]
     whole: dict[str, str]
     names: dict[str, str]
 
 
-def asked(text: str) -> Asked:
+@dataclass(frozen=True)
+class Knowledge:
+    """What is known of words beside the analysis.
+
+    Attributes:
+        read: Return what some words are to be read as where that isn't what was typed.
+        meant: The thesaurus.
+        crew: The crew's own words: terms of a phrase to what it says in other words.
+        undo: What is not to be read as anything else.
+    """
+
+    read: Callable[[Sequence[str]], Iterable[Reading]] = lambda _: ()
+    meant: Thesaurus = thesaurus.NONE
+    crew: Callable[[], dict[str, tuple[str, ...]]] = dict
+    undo: Collection[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class _Word:
+    """A word as it was typed, and the pieces of what it is read as, each possible."""
+
+    typed: str
+    read: tuple[tuple[Piece, ...], ...]
+    corrected: bool
+
+    @property
+    def terms(self) -> tuple[str, ...]:
+        return tuple(term for way in self.read for piece in way for term in piece.terms)
+
+
+PLAIN = Knowledge()
+
+
+def asked(text: str, known: Knowledge = PLAIN) -> Asked:
     """Return a query taken apart; of more than the limits the beginning."""
     text = text[:CHARACTER_LIMIT]
-    weights: dict[str, float] = {}
-    words: list[Piece] = []
-    for piece in analysis.pieces(text):
-        fresh = [term for term in piece.terms if term not in weights]
-        if not piece.terms or len(weights) + len(fresh) > TERM_LIMIT:
-            continue
-        words.append(piece)
-        weights.update(dict.fromkeys(fresh, 1.0))
+    words = list(_bounded(_words(text, known)))
+    meanings, said = _meanings(words, known)
     line = " ".join(text.split())
-    whole = {analysis.exact_key(line): line} if len(line) <= _WHOLE_LIMIT else {}
-    return Asked(tuple(words), weights, whole, dict(_names(text)))
+    return Asked(
+        words=tuple(Piece(word.typed, word.terms) for word in words if word.terms),
+        weights=_weights(words),
+        meanings=meanings,
+        said=said,
+        corrections=tuple(
+            Correction(word.typed, tuple(" ".join(p.surface for p in way) for way in word.read))
+            for word in words
+            if word.corrected
+        ),
+        whole={analysis.exact_key(line): line} if len(line) <= _WHOLE_LIMIT else {},
+        names=dict(_names(text)),
+    )
+
+
+def _words(text: str, known: Knowledge) -> Iterator[_Word]:
+    """Yield the words of a text with what each is read as."""
+    pieces = [piece for piece, _ in itertools.groupby(analysis.pieces(text))][:_WORD_LIMIT]
+    surfaces = [piece.surface for piece in pieces]
+    readings = {reading.start: reading for reading in known.read(surfaces)}
+    start = 0
+    while start < len(pieces):
+        reading = readings.get(start)
+        typed = " ".join(surfaces[start : start + reading.length]) if reading else ""
+        if reading and typed not in known.undo:
+            read = tuple(tuple(analysis.pieces(word)) for word in reading.words)
+            yield _Word(typed, read, corrected=True)
+            start += reading.length
+        else:
+            yield _Word(surfaces[start], ((pieces[start],),), corrected=False)
+            start += 1
+
+
+def _bounded(words: Iterable[_Word]) -> Iterator[_Word]:
+    """Yield words as long as their terms are no more than the limit; what comes again, not."""
+    seen: set[str] = set()
+    for word in words:
+        fresh = {*word.terms} - seen
+        if len(seen) + len(fresh) <= TERM_LIMIT:
+            seen |= fresh
+            yield word
+
+
+def _weights(words: Iterable[_Word]) -> dict[str, float]:
+    """Return the terms' weights; those of a word of several readings have less each."""
+    weights: dict[str, float] = {}
+    for word in words:
+        weight = READ_WEIGHT / len(word.read) ** 0.5 if word.corrected else 1.0
+        for term in word.terms:
+            weights[term] = max(weight, weights.get(term, 0.0))
+    return weights
+
+
+def _meanings(words: Sequence[_Word], known: Knowledge) -> tuple[dict[str, float], dict[str, str]]:
+    """Return the weights of what the words mean, and which of the words say it."""
+    ways = [thesaurus.run_of(word.read[0]) for word in words]
+    terms = [term for way in ways for term in way]
+    typed = [word.typed for word, way in zip(words, ways, strict=True) for _ in way]
+    weights: dict[str, float] = {}
+    said: dict[str, str] = {}
+    for start, end, name, weight in known.meant.found(terms):
+        if weight > weights.get(name, 0.0):
+            weights[name] = weight
+            said[name] = " ".join(dict.fromkeys(typed[start:end]))
+    return {name: MEANING_WEIGHT * weight for name, weight in weights.items()}, said
 
 
 def _names(text: str) -> Iterator[tuple[str, str]]:

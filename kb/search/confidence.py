@@ -1,25 +1,25 @@
-"""Whether the first entry is likely to be an answer at all, and how far ahead it is.
+"""Whether an entry listed is likely to be an answer at all, and how far the first is ahead.
 
-Two figures of the first entry decide. Its reach is its score over the highest that any entry
-could get for these words, unknown ones counted as the rarest: it carries short queries. Its
-strength is its score in units of the rarity of an unknown word, so that it keeps its scale while
-the base grows: it carries long ones.
-
-How they are weighed was chosen by `tests/bench/confidence.py` on the starter base: each symptom
-line, whole and cut to three and two words, is asked with the line itself taken out of its
-entry; those that find their entry among the first ten are told from everyday sentences that no
-entry speaks of, cut the same way; ten parts, each decided by what was best on the nine others.
+Two figures of the first entry decide. Its coverage is the share of the query that it speaks of:
+it carries short queries. Its strength is its score in units of the rarity of an unknown word, so
+that it keeps its scale while the base grows: it carries long ones. A logistic curve makes them
+one probability; its weights and the threshold were chosen by `tests/bench/calibration.py`, by
+cross-validation over topics on queries with and without an answer.
 """
 
-from collections.abc import Collection, Mapping, Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from kb.search import ranking
-from kb.search.analysis import Piece
+from kb.search.asking import MEANING_WEIGHT, Asked
 
-STRENGTH_WEIGHT = 1 / 3
-THRESHOLD = 0.7
-FLOOR = 0.05  # of strength: words that nearly every entry holds tell nothing
+WEIGHTS = (-2.72, 4.91, 2.35)  # of one, of the coverage, of the strength's logarithm
+THRESHOLD = 0.78
+_AT_LEAST = 0.2  # added to a strength, so that none has a logarithm too
+_HALF = (
+    0.5  # how often a word stands in an entry that speaks of it half: once in its steps is less
+)
 
 
 @dataclass(frozen=True)
@@ -27,55 +27,77 @@ class Evidence:
     """How well a document answers a query.
 
     Attributes:
-        reach: Its score over the highest possible one, 0 to 1.
+        coverage: The share of the query that it speaks of, 0 to 1.
         strength: Its score, in units of the rarity of an unknown word.
     """
 
-    reach: float
+    coverage: float
     strength: float
 
     @property
-    def measure(self) -> float:
-        """One figure of the two."""
-        return self.reach + STRENGTH_WEIGHT * self.strength
+    def probability(self) -> float:
+        """How likely the answer is to be among what is listed."""
+        one, coverage, strength = WEIGHTS
+        told = coverage * self.coverage + strength * math.log(_AT_LEAST + self.strength)
+        return 1 / (1 + math.exp(-one - told))
 
 
 NONE = Evidence(0.0, 0.0)
 
 
-def evidence(score: float, worth: float, count: int) -> Evidence:
+def evidence(coverage: float, score: float, count: int) -> Evidence:
     """Return how well a document answers.
 
     Args:
-        score: Its score, with the usual k1.
-        worth: Of the query's words to it, the sum of the rarities.
+        coverage: The share of the query that it speaks of.
+        score: Its score.
         count: How many documents there are.
     """
-    if score <= 0:
-        return NONE
-    reach = min(1.0, score / (worth * (ranking.K1 + 1)))
-    return Evidence(reach, score / ranking.rarity(count, 0))
+    return Evidence(coverage, score / ranking.rarity(count, 0)) if score > 0 else NONE
 
 
 def confident(first: Evidence) -> bool:
-    """Return whether the first entry, with this evidence, is likely to be the answer."""
-    return first.strength >= FLOOR and first.measure >= THRESHOLD
-
-
-def worth(words: Sequence[Piece], rarity: Mapping[str, float], matched: Collection[str]) -> float:
-    """Return the sum of the rarities of a query's words, as a document has to answer them.
+    """Return whether an entry listed is likely to be the answer.
 
     Args:
-        words: The query's words; each counts once, as much as the rarest of its terms. A
-            compound's whole is rarer than its parts: a part that matched stands for the word.
-        rarity: Term to its inverse document frequency, unknown terms included.
-        matched: The terms that the document holds.
+        first: How well the first one answers.
     """
-    total = 0.0
-    for terms in dict.fromkeys(piece.terms for piece in words):
-        mine = max((rarity[term] for term in terms if term in matched), default=0.0)
-        total += mine or max((rarity[term] for term in terms), default=0.0)
-    return total
+    return first != NONE and first.probability >= THRESHOLD
+
+
+def coverage(asked: Asked, rarity: Mapping[str, float], holds: Mapping[str, float]) -> float:
+    """Return the share of a query that a document speaks of, 0 to 1.
+
+    Args:
+        asked: The query. Each word counts once, as much as the rarest of its terms; a compound's
+            whole is rarer than its parts: a part that is held stands for the word. A word whose
+            meaning alone is held counts as much as it is near to it.
+        rarity: Term to its inverse document frequency, unknown terms included.
+        holds: The terms, of words and of meanings, that the document holds, and how often.
+    """
+    nearest = _nearest(asked, holds)
+    total = answered = 0.0
+    for word in {piece.terms: piece for piece in asked.words}.values():
+        held = [term for term in word.terms if term in holds]
+        worth = max(rarity[term] for term in held or word.terms)
+        said = max((asked.weights.get(t, 0.0) * _share(holds[t]) for t in held), default=0.0)
+        total += worth
+        answered += max(said, nearest.get(word.surface, 0.0)) * worth
+    return answered / total if total else 0.0
+
+
+def _nearest(asked: Asked, holds: Mapping[str, float]) -> dict[str, float]:
+    """Return how near each word is to a meaning that is held, and how much of it is said."""
+    nearest: dict[str, float] = {}
+    for name in asked.meanings.keys() & holds.keys():
+        near = asked.meanings[name] / MEANING_WEIGHT * _share(holds[name])
+        for word in (asked.said[name], *asked.said[name].split(" ")):
+            nearest[word] = max(near, nearest.get(word, 0.0))
+    return nearest
+
+
+def _share(often: float) -> float:
+    return often / (often + _HALF)
 
 
 def lead(scores: Sequence[float]) -> float:

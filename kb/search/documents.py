@@ -1,23 +1,27 @@
 """What is indexed: documents of named parts, each part with its weight."""
 
 import json
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from kb.errors import InvalidError, Problem
-from kb.search import analysis
+from kb.search import analysis, thesaurus
+from kb.search.thesaurus import Thesaurus
 
 JSON: TypeAlias = bool | int | float | str | list["JSON"] | dict[str, "JSON"] | None
-Kind = Literal["entry", "item", "fault"]
+Kind = Literal["entry", "word", "item", "fault"]
 Which = Literal["entries", "records"]
 
-# The kinds that each of the two indexes holds, in the order they are shown.
-KINDS: Mapping[Which, tuple[Kind, ...]] = {"entries": ("entry",), "records": ("item", "fault")}
+# The kinds that each of the two indexes holds, in the order they are shown; words of the crew's
+# own are not shown but asked with.
+KINDS: Mapping[Which, tuple[Kind, ...]] = {
+    "entries": ("entry", "word"),
+    "records": ("item", "fault"),
+}
 
 # How often a part counts: its words are written so many times into the one text of a document.
-WEIGHTS = {
+WEIGHTS: Mapping[str, float] = {
     "title": 3,
     "symptoms": 1,  # many voices already; each line is one of them
     "reported": 2,  # what people typed when this was the answer
@@ -26,9 +30,9 @@ WEIGHTS = {
     "class": 1,
     "area": 1,
     "causes": 2,
-    "checks": 2,
-    "fixes": 1,
-    "steps": 1,
+    "checks": 0.5,
+    "fixes": 0.5,
+    "steps": 0.25,  # long, and of words that many entries share
     "item": 1,
     "place": 1,
     "note": 1,
@@ -72,14 +76,31 @@ def identity(kind: str, key: str) -> str:
     return f"{kind}:{key}"
 
 
-def weighted_terms(document: Document) -> dict[str, int]:
+def weighted_terms(document: Document) -> dict[str, float]:
     """Return how often each term counts in a document, its parts weighted."""
-    counts: Counter[str] = Counter()
+    counts: dict[str, float] = {}
     for name, text in document.parts.items():
         weight = WEIGHTS[name]
         for term in analysis.terms(text):
-            counts[term] += weight
-    return dict(counts)
+            counts[term] = counts.get(term, 0.0) + weight
+    return counts
+
+
+def weighted_meanings(document: Document, meant: Thesaurus) -> dict[str, float]:
+    """Return how often each meaning counts in a document, line by line, its parts weighted."""
+    counts: dict[str, float] = {}
+    for name, text in document.parts.items():
+        for line in text.splitlines():
+            found = meant.meanings(thesaurus.run_of(analysis.pieces(line)))
+            for meaning, nearly in found.items():
+                counts[meaning] = counts.get(meaning, 0.0) + nearly * WEIGHTS[name]
+    return counts
+
+
+def words(document: Document) -> frozenset[str]:
+    """Return the words of a document that others may be corrected to."""
+    texts = "\n".join(document.parts.values())
+    return frozenset(p.surface for p in analysis.pieces(texts) if p.surface.isalpha())
 
 
 def exact_keys(document: Document) -> frozenset[str]:

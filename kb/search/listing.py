@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from kb.search import analysis, confidence, documents, ranking
+from kb.search import analysis, confidence, documents, explaining, ranking
 from kb.search.asking import Asked
 from kb.search.confidence import Evidence
 from kb.search.documents import JSON, Kind
@@ -44,11 +44,13 @@ class Wish:
         area: The area to put first.
         boost: Entry key to a factor on its score.
         limit: The most entries listed.
+        undo: What was typed and is to be read as it stands.
     """
 
     area: str | None = None
     boost: Mapping[str, float] = field(default_factory=dict)
     limit: int = ENTRIES_LIMIT
+    undo: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -66,7 +68,7 @@ def entries(reader: Reader, asked: Asked, wish: Wish) -> Entries:
     Raises:
         StorageError: When the index is damaged.
     """
-    scores = ranking.score(reader.text("entry"), asked.weights)
+    scores = ranking.score(reader.text("entry"), asked.weights | asked.meanings)
     evidence = _evidence(reader, asked, scores)
     _boost(reader, scores.total, wish.boost)
     lead = confidence.lead([scores.total[n] for n in ranking.best(scores.total, 2)])
@@ -143,17 +145,13 @@ def _hits(
     hits = []
     for number in numbers:
         found = reader.found(number)
-        why = [
-            piece.surface for piece in asked.words if not matched[number].isdisjoint(piece.terms)
-        ]
-        why = [names[number], *why] if number in names else why
         hits.append(
             Hit(
                 found.kind,
                 found.key,
                 found.title,
                 scores.total[number],
-                tuple(dict.fromkeys(why)),
+                explaining.why(asked, matched[number], names.get(number)),
                 found.stored,
             )
         )
@@ -169,10 +167,18 @@ def _matched(scores: Scores, numbers: Collection[int]) -> dict[int, set[str]]:
     return matched
 
 
+def _held(scores: Scores, number: int) -> dict[str, float]:
+    """Return the terms that a document holds, and how often."""
+    return {
+        term: scores.counts[term][holders.index(number)]
+        for term, holders in scores.holders.items()
+        if number in holders
+    }
+
+
 def _evidence(reader: Reader, asked: Asked, scores: Scores) -> Evidence:
     """Return how well the first document by score answers."""
     for first in ranking.best(scores.total, 1):
-        matched = _matched(scores, [first])[first]
-        worth = confidence.worth(asked.words, scores.rarity, matched)
-        return confidence.evidence(scores.total[first], worth, reader.text("entry").count)
+        coverage = confidence.coverage(asked, scores.rarity, _held(scores, first))
+        return confidence.evidence(coverage, scores.total[first], reader.text("entry").count)
     return confidence.NONE

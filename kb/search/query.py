@@ -1,6 +1,6 @@
 """What was typed becomes an answer: entries first, then items, then faults."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -8,9 +8,12 @@ from typing import TypeVar
 
 from kb.errors import StorageError
 from kb.search import asking, confidence, index, listing
+from kb.search.asking import Asked, Correction
+from kb.search.confidence import Evidence
 from kb.search.documents import KINDS, Which
+from kb.search.known import Known
 from kb.search.listing import Entries, Hit, Wish
-from kb.search.reading import Reader
+from kb.search.reading import CREW, Reader
 
 T = TypeVar("T")
 
@@ -25,6 +28,8 @@ class Answer:
         confident: Whether an entry listed is likely to be the answer.
         lead: How far the first entry is ahead of the second, 0 to 1.
         missing: Indexes that could not be searched: absent, or found damaged just now.
+        corrections: What was read as something else than was typed.
+        evidence: How well the first entry answers.
     """
 
     query: str
@@ -32,6 +37,8 @@ class Answer:
     confident: bool
     lead: float
     missing: tuple[Which, ...] = ()
+    corrections: tuple[Correction, ...] = ()
+    evidence: Evidence = confidence.NONE
 
 
 @dataclass(frozen=True)
@@ -41,10 +48,12 @@ class Opened:
     Attributes:
         folder: Where they are.
         readers: Those that can be read.
+        known: What they know of words; none where there are no entries.
     """
 
     folder: Path
     readers: Mapping[Which, Reader]
+    known: Known | None
 
 
 def search(
@@ -54,6 +63,7 @@ def search(
     area: str | None = None,
     boost: Mapping[str, float] | None = None,
     limit: int = listing.ENTRIES_LIMIT,
+    undo: Collection[str] = (),
 ) -> Answer:
     """Return what the indexes of a folder hold on what was typed.
 
@@ -63,9 +73,10 @@ def search(
         area: The area whose entries come first; the others follow.
         boost: Entry key to the factor that its score is multiplied by.
         limit: The most entries listed.
+        undo: What was typed and is to be read as it stands.
     """
     with opened(folder) as indexes:
-        return answer(indexes, text, Wish(area, boost or {}, limit))
+        return answer(indexes, text, Wish(area, boost or {}, limit, frozenset(undo)))
 
 
 @contextmanager
@@ -78,12 +89,12 @@ def opened(folder: Path) -> Iterator[Opened]:
             if reader is not None:
                 stack.callback(reader.close)
                 readers[which] = reader
-        yield Opened(folder, readers)
+        yield Opened(folder, readers, _known(readers))
 
 
 def answer(indexes: Opened, text: str, wish: Wish) -> Answer:
     """Return what opened indexes hold on what was typed."""
-    asked = asking.asked(text)
+    asked = _look(indexes, "entries", lambda _: _asked(indexes, text, wish)) or asking.asked(text)
     entries = _look(indexes, "entries", lambda reader: listing.entries(reader, asked, wish))
     records = _look(indexes, "records", lambda reader: listing.records(reader, asked))
     looked: dict[Which, object] = {"entries": entries, "records": records}
@@ -93,8 +104,31 @@ def answer(indexes: Opened, text: str, wish: Wish) -> Answer:
         hits=listed.hits + (records or ()),
         confident=confidence.confident(listed.evidence),
         lead=listed.lead,
+        corrections=asked.corrections,
+        evidence=listed.evidence,
         missing=tuple(which for which, found in looked.items() if found is None),
     )
+
+
+def _known(readers: Mapping[Which, Reader]) -> Known | None:
+    """Return what the readers know of words; names that stand in records are no slips."""
+    if "entries" not in readers:
+        return None
+    return Known(
+        readers["entries"],
+        lambda: [
+            reader.text(kind)
+            for which, reader in readers.items()
+            for kind in KINDS[which]
+            if kind != CREW
+        ],
+    )
+
+
+def _asked(indexes: Opened, text: str, wish: Wish) -> Asked:
+    """Return a query taken apart with what the indexes know."""
+    known = indexes.known.knowledge(wish.undo) if indexes.known else asking.PLAIN
+    return asking.asked(text, known)
 
 
 def _look(indexes: Opened, which: Which, look: Callable[[Reader], T]) -> T | None:

@@ -48,11 +48,13 @@ class Scores:
     Attributes:
         total: Each document's score, by its number; nought where no term matched.
         holders: Term to the documents it was found in.
+        counts: Term to how often it stands in each of them.
         rarity: Term to its inverse document frequency; of an unknown one, the highest possible.
     """
 
     total: list[float]
     holders: dict[str, Sequence[int]]
+    counts: dict[str, Sequence[float]]
     rarity: dict[str, float]
 
 
@@ -86,7 +88,7 @@ def score(
     """
     frequencies = {term: postings.frequency(term) for term in weights}
     rarities = {term: rarity(postings.count, n) for term, n in frequencies.items()}
-    scores = Scores([0.0] * len(postings.lengths), {}, rarities)
+    scores = Scores([0.0] * len(postings.lengths), {}, {}, rarities)
     floor, slope = k1 * (1 - b), k1 * b / (postings.average or 1)
     left = sum(frequencies.values()) if budget is None else budget
     for term in sorted(weights, key=lambda term: (frequencies[term], term)):
@@ -96,7 +98,9 @@ def score(
         left -= limit
         factor = weights[term] * rarities[term] * (k1 + 1)
         blocks = postings.read(term, limit)
-        scores.holders[term] = _add(scores.total, blocks, postings.lengths, (factor, floor, slope))
+        scores.holders[term], scores.counts[term] = _add(
+            scores.total, blocks, postings.lengths, (factor, floor, slope)
+        )
     return scores
 
 
@@ -105,8 +109,8 @@ def _add(
     blocks: Iterable[Block],
     lengths: Sequence[float],
     constants: tuple[float, float, float],
-) -> Sequence[int]:
-    """Add one term's share to the totals, and return where it was found.
+) -> tuple[Sequence[int], Sequence[float]]:
+    """Add one term's share to the totals, and return where it was found, and how often.
 
     Args:
         total: Scores so far, by document number.
@@ -115,14 +119,15 @@ def _add(
         constants: The term's factor; the part of k1 that no length changes; its growth per length.
     """
     factor, floor, slope = constants
-    holders = array("L")
+    holders, often = array("L"), array("f")
     for numbers, counts in blocks:
         # Block by block, so that little is in the air: it matters from some 10,000 postings on.
         found = list(numbers)
         holders.extend(found)
+        often.extend(array("f", counts))
         for number, times in zip(found, counts, strict=True):
             total[number] += factor * times / (times + floor + slope * lengths[number])
-    return holders
+    return holders, often
 
 
 def best(total: Sequence[float], limit: int) -> list[int]:

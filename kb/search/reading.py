@@ -16,7 +16,9 @@ from kb.search.ranking import Block
 
 # The fields of an index beside the texts; a text's field has the name of its kind, so that a
 # search among entries costs with entries alone, and lengths and rarities are those of the kind.
-IDENTITY, EXACT, AREA = "identity", "exact", "area"
+IDENTITY, EXACT, AREA, SPELLING = "identity", "exact", "area", "spelling"
+LOOKED_UP = (IDENTITY, EXACT, AREA, SPELLING)
+CREW: Kind = "word"  # the crew's own words, each under this one term
 STORED = ("kind", "key", "title", "stored")
 
 _PLACES_KEPT = 4_096
@@ -33,6 +35,11 @@ class Found:
     key: str
     title: str
     stored: dict[str, JSON]
+
+
+def spelling(word: str, key: str) -> str:
+    """Return the one term under which a word and its sound are kept."""
+    return f"{word} {key}"
 
 
 @contextmanager
@@ -100,6 +107,8 @@ class Reader:
         self._reader = reader
         self._decoded = decoded
         self._texts: dict[Kind, Text] = {}
+        self._words: dict[str, str] | None = None
+        self._crew: dict[str, tuple[str, ...]] | None = None
 
     def text(self, kind: Kind) -> Text:
         """Return the texts of a kind, read on first use."""
@@ -119,6 +128,24 @@ class Reader:
     def in_area(self, key: str) -> frozenset[int]:
         """Return the numbers of the documents in an area, its name as an exact key."""
         return frozenset(self._holders(AREA, key, None))
+
+    def words(self) -> dict[str, str]:
+        """Return each word of the entries and how it sounds, read on first use."""
+        if self._words is None:
+            with damage():
+                kept = (term.decode().split(" ") for term in self._reader.lexicon(SPELLING))
+                self._words = dict(pair for pair in kept if len(pair) == 2)  # noqa: PLR2004
+        return self._words
+
+    def crew_words(self) -> dict[str, tuple[str, ...]]:
+        """Return the crew's own words: terms of a phrase to what it says, read on first use."""
+        if self._crew is None:
+            crew: dict[str, tuple[str, ...]] = {}
+            for number in self._holders(CREW, CREW, None):
+                kept = self.found(number)
+                crew[kept.key] = (*crew.get(kept.key, ()), str(kept.stored["means"]))
+            self._crew = crew
+        return self._crew
 
     def found(self, number: int) -> Found:
         """Return the document with this number."""

@@ -7,10 +7,12 @@ from kb.entries.model import Entry, Fix, Section, Swap
 from kb.entries.outcomes import Evidence
 from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item, Model
+from kb.search import traits
 from kb.search.documents import JSON, Document
 
 SWAP = "swap"
 _TITLE_LENGTH = 80
+_LINES = 8  # symptom lines to recognise it by
 
 
 def of_entry(text: str, behind: Mapping[str, Evidence]) -> Document:
@@ -118,6 +120,8 @@ def _stored(entry: Entry, behind: Mapping[str, Evidence]) -> dict[str, JSON]:
         "slug": entry.slug,
         "area": entry.area,
         "classes": list(entry.classes),
+        "symptoms": list(entry.symptoms[:_LINES]),
+        "traits": {name: dict(kinds) for name, kinds in traits.counted(entry.symptoms).items()},
         "first_acts": _section(entry.first_acts),
         "fixes": fixes,
         "swap": _swap(entry.swap, behind.get(SWAP, Evidence())) if entry.swap else None,

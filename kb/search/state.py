@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from kb.search import thesaurus
 from kb.search.documents import Which
 
 # Raised when documents, terms, weights or fields change: indexes of another format are made anew.
-FORMAT = 1
+FORMAT = 2
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ def read(folder: Path, which: Which) -> State | None:
     """Return the state, None where there is none, or a damaged one, or one of another format."""
     try:
         kept = json.loads(_path(folder, which).read_bytes())
-        if kept["format"] != FORMAT:
+        if kept["format"] != _format():
             return None
         return State(str(kept["position"]), {str(n): int(s) for n, s in kept["files"].items()})
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
@@ -43,7 +44,7 @@ def write(folder: Path, which: Which, position: str) -> None:
     Raises:
         OSError: When the folder can't be written.
     """
-    kept = {"format": FORMAT, **asdict(State(position, files(folder, which)))}
+    kept = {"format": _format(), **asdict(State(position, files(folder, which)))}
     path = _path(folder, which)
     fresh = path.with_suffix(".new")
     with fresh.open("wb") as stream:
@@ -82,6 +83,11 @@ def unchanged(folder: Path, state: State) -> bool:
         return all((folder / name).stat().st_size == size for name, size in state.files.items())
     except OSError:
         return False
+
+
+def _format() -> list[int]:
+    """Return what an index was made by: the form of its documents, and the thesaurus."""
+    return [FORMAT, thesaurus.digest()]
 
 
 def _path(folder: Path, which: Which) -> Path:

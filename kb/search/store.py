@@ -13,7 +13,7 @@ from whoosh.filedb.filestore import FileStorage
 from whoosh.filedb.structfile import StructFile
 from whoosh.reading import SegmentReader
 
-from kb.search import analysis, documents, reading
+from kb.search import analysis, documents, reading, sounds, thesaurus
 from kb.search.documents import KINDS, Document, Which
 
 _TIER = 4
@@ -26,11 +26,19 @@ class Weighted(fields.FieldType):
         super().__init__(formats.Existence(), None, scorable=scorable)
 
     def index(
-        self, value: Mapping[str, int], **_: object
+        self, value: Mapping[str, float], **_: object
     ) -> Iterator[tuple[bytes, int, float, bytes]]:
-        """Yield what is posted of each term: itself, how often, its weight, no more."""
-        for term, count in sorted(value.items()):
-            yield term.encode(), count, float(count), b""
+        """Yield what is posted of each term: itself, its share of the length, its weight.
+
+        The library adds lengths up from whole numbers; what is cut off one goes to the next.
+        Meanings are said by words that are counted already.
+        """
+        rest = 0.0
+        for term, weight in sorted(value.items()):
+            whole, rest = (
+                (0, rest) if term.startswith(thesaurus.MARK) else divmod(weight + rest, 1)
+            )
+            yield term.encode(), int(whole), float(weight), b""
 
 
 class Storage(FileStorage):
@@ -67,7 +75,7 @@ class Storage(FileStorage):
 def schema(which: Which) -> fields.Schema:
     """Return the fields of an index: one text for each kind it holds, and what is stored."""
     texts = {kind: Weighted(scorable=True) for kind in KINDS[which]}
-    looked_up = {name: Weighted() for name in (reading.IDENTITY, reading.EXACT, reading.AREA)}
+    looked_up = {name: Weighted() for name in reading.LOOKED_UP}
     stored = {name: fields.STORED() for name in reading.STORED}
     return fields.Schema(**texts, **looked_up, **stored)
 
@@ -76,7 +84,8 @@ def row(document: Document) -> dict[str, Any]:
     """Return the fields of one document."""
     area = document.stored.get("area")
     return {
-        document.kind: documents.weighted_terms(document),
+        document.kind: documents.weighted_terms(document) | _meanings(document),
+        reading.SPELLING: _spelling(document),
         reading.IDENTITY: {documents.identity(document.kind, document.key): 1},
         reading.EXACT: dict.fromkeys(documents.exact_keys(document), 1),
         reading.AREA: {analysis.exact_key(area): 1} if isinstance(area, str) else {},
@@ -85,6 +94,20 @@ def row(document: Document) -> dict[str, Any]:
         "title": document.title,
         "stored": documents.stored_text(document),
     }
+
+
+def _meanings(document: Document) -> dict[str, float]:
+    """Return the meanings of an entry; others are found by their words alone."""
+    if document.kind != "entry":
+        return {}
+    return documents.weighted_meanings(document, thesaurus.shipped())
+
+
+def _spelling(document: Document) -> dict[str, float]:
+    """Return the words of an entry, each with its sound; others bring too many names."""
+    if document.kind != "entry":
+        return {}
+    return {reading.spelling(word, sounds.key(word)): 1 for word in documents.words(document)}
 
 
 def tiers(writer: Any, segments: list[Any]) -> list[Any]:  # noqa: ANN401

@@ -3,20 +3,30 @@
 from typing import Any
 
 from kb.search.listing import Hit
+from kb.search.narrowing import Question
 from kb.search.query import Answer
 
 
-def plain(found: Answer) -> dict[str, Any]:
+def plain(found: Answer, question: Question | None = None) -> dict[str, Any]:
     """Return an answer as what JSON holds.
 
     `confident` says whether an entry listed is likely to be the answer at all, `lead` (0 to 1)
-    how clearly the first is ahead of the second.
+    how clearly the first is ahead of the second; `question` is what would tell them apart.
     """
     return {
         "query": found.query,
         "confident": found.confident,
         "lead": round(found.lead, 4),
+        "question": _question(question) if question else None,
         "results": [_hit(hit) for hit in found.hits],
+    }
+
+
+def _question(question: Question) -> dict[str, Any]:
+    return {
+        "asks": question.asks,
+        "text": question.text,
+        "options": [option.text for option in question.options],
     }
 
 

@@ -14,11 +14,19 @@ def _words(text: str) -> frozenset[str]:
 STOP = _words(
     """
     a an the this that these those there here
-    i me my mine we us our ours you your yours he him his she her hers it its they them their
+    i me my we us our ours you your yours he him his she her hers it its they them their
     am is are was were be been being do does did doing has have had having
     will would shall should can could may might must
     of to for with at by as from into than then so and or but if
     what which who whom whose how why just please very some any such
+    """
+)
+
+# Small words that count, and so much in use that they are no parts of other words.
+SMALL = _words(
+    """
+    no not on off only one two in out up down all over back away since still when while about
+    through like says say get
     """
 )
 

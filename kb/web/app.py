@@ -18,6 +18,7 @@ from kb.web import failures, headers, pages
 from kb.web.routes import (
     adding,
     api,
+    drives,
     entries,
     entry_forms,
     fault_acts,
@@ -25,6 +26,7 @@ from kb.web.routes import (
     fault_slips,
     faults,
     gear,
+    glossary,
     item_forms,
     items,
     links,
@@ -59,6 +61,7 @@ ROUTES = (
     spares,
     people,
     wanted,
+    glossary,
     entry_forms,
     entries,
     fault_list,
@@ -68,6 +71,7 @@ ROUTES = (
     pictures,
     reports,
     adding,
+    drives,
     item_forms,
     items,
 )

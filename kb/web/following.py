@@ -5,7 +5,6 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from kb.entries import library
 from kb.entries.library import EntryPage
 from kb.errors import Problem
 from kb.faults import closing, photos, story, views
@@ -15,7 +14,7 @@ from kb.gear.views import ItemLine
 from kb.records.kinds import CauseKind, FaultState
 from kb.records.workspace import Workspace
 from kb.search.listing import Hit
-from kb.web import airing, asking, fixing
+from kb.web import airing, asking, explained, fixing
 from kb.web.asking import Asked
 from kb.web.shown import FaultView, FixStep
 
@@ -48,7 +47,7 @@ def view(  # noqa: PLR0913 - each of another kind
     """
     found = views.fault_page(session, number, now, place.settings.hold_days)
     slug = entry or found.line.entry
-    followed = library.entry_page(session, slug) if slug else None
+    followed = explained.entry_page(session, slug) if slug else None
     is_closed = found.line.state is FaultState.CLOSED
     return FaultView(
         fault=found,

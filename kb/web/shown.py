@@ -1,10 +1,9 @@
 """What the templates are handed: one frozen dataclass a page."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import ClassVar
-from urllib.parse import urlencode
 
 from kb.entries.library import EntryLine, EntryPage
 from kb.entries.model import Section
@@ -18,7 +17,11 @@ from kb.gear.chains import Chains
 from kb.gear.pages import ItemPage
 from kb.gear.shows import ShowLine
 from kb.gear.views import ItemLine
+from kb.search import narrowing
 from kb.search.listing import Hit
+from kb.search.narrowing import Option, Question
+from kb.web import asking
+from kb.web.asking import Asked
 
 _KINDS = (("entry", "entries"), ("item", "things"), ("fault", "past faults"))
 
@@ -54,34 +57,47 @@ class SearchPage:
     """What was found, or what is frequent where nothing was typed.
 
     Attributes:
-        query: What was typed.
-        area: The area put first.
-        item: The code or name of the thing at hand.
+        asked: What was typed, the thing at hand, the room, what was answered since.
         hits: What was found: entries, items, faults.
         confident: Whether an entry listed is likely to be the answer.
-        place: The room that recent and frequent faults are told of; empty for all.
+        question: What would tell the entries apart; None where it's clear.
         recent: The newest faults; told where nothing was typed.
         frequent: Entries that were needed often lately.
         air: What is on air or will be within half a day; None without that.
         now: The time now, for evidence that is still young.
     """
 
-    query: str
-    area: str
-    item: str
-    place: str
+    asked: Asked
     hits: tuple[Hit, ...]
     confident: bool
+    question: Question | None
     recent: tuple[FaultLine, ...]
     frequent: tuple[FrequentLine, ...]
     air: Air | None
     now: datetime
 
     @property
-    def areas(self) -> tuple[str, ...]:
-        """The areas of the entries found, the best first, and the one that was asked for."""
-        found = [str(hit.stored["area"]) for hit in self.of("entry")]
-        return tuple(dict.fromkeys([*found, *filter(None, [self.area])]))
+    def query(self) -> str:
+        """What was typed."""
+        return self.asked.q
+
+    @property
+    def item(self) -> str:
+        """The code or name of the thing at hand."""
+        return self.asked.item
+
+    @property
+    def place(self) -> str:
+        """The room that recent and frequent faults are told of; empty for all."""
+        return self.asked.place
+
+    @property
+    def answers(self) -> tuple[tuple[str, str], ...]:
+        """What was answered, each with the address that takes it back."""
+        return tuple(
+            (text, asking.address(replace(self.asked, told=before)))
+            for text, before in narrowing.given(self.asked.told)
+        )
 
     @property
     def told(self) -> str:
@@ -89,11 +105,13 @@ class SearchPage:
         counts = [(len(self.of(kind)), word) for kind, word in _KINDS]
         return ", ".join(f"{count} {word}" for count, word in counts if count) or "nothing found"
 
-    def address(self, **changes: str) -> str:
-        """Return the address of the same search with something changed."""
-        asked = {"q": self.query, "area": self.area, "item": self.item, "place": self.place}
-        kept = {name: value for name, value in (asked | changes).items() if value}
-        return "/?" + urlencode(kept)
+    def with_item(self, item: str) -> str:
+        """Return the address of the same search with another thing at hand, or none."""
+        return asking.address(replace(self.asked, item=item))
+
+    def after(self, option: Option) -> str:
+        """Return the address of the same search after an answer."""
+        return asking.address(replace(self.asked, told=option.told))
 
     def of(self, kind: str) -> tuple[Hit, ...]:
         """Return the hits of a kind."""

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from kb.entries.glossary import Word
 from kb.entries.library import EntryLine, EntryPage
 from kb.entries.model import Entry
 from kb.entries.overview import Summary
@@ -128,3 +129,10 @@ class RevisionsPage:
 
     line: EntryLine
     turns: tuple[Turn, ...]
+
+
+@dataclass(frozen=True)
+class GlossaryPage:
+    """The words of the trade, by their first letter."""
+
+    letters: tuple[tuple[str, tuple[Word, ...]], ...]

@@ -16,7 +16,7 @@ from kb.records import workspace
 def starter(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with some of the entries that are shipped; all of them take longer."""
     folder = tmp_path_factory.mktemp("starter")
-    for slug in ENTRIES:
+    for slug in (*ENTRIES, "glossary"):
         shutil.copy(workspace.starter("entries") / f"{slug}.md", folder)
     return folder
 

@@ -169,3 +169,17 @@ def test_a_closed_fault_takes_no_attempt_and_no_second_cause(run: Run) -> None:
 )
 def test_what_is_wrong_is_told(words: tuple[str, ...], told: str, refused: Refused) -> None:
     assert refused("fault", *words).startswith(told)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("fault", "try", 1, "--what", "prayed", "--worked"),
+        ("fault", "close", 1, "--kind", "handling"),
+        ("fault", "reopen", 1),
+    ],
+)
+def test_what_was_done_was_not_done_tomorrow(words: tuple[object, ...], refused: Refused) -> None:
+    said = refused(*words, "--at", "2026-11-20 10:00")
+
+    assert said.startswith("at: that is in the future. Give a time till now.")

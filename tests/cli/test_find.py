@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from calls import Refused, Run
 
+from kb.cli import find
+
 PINK = "display-colour-shift"
 
 
@@ -31,7 +33,7 @@ def test_the_first_answer_comes_with_its_fixes(run: Run) -> None:
 def test_json_has_the_form_that_scripts_rely_on(run: Run) -> None:
     found = run("find", "everything looks pink", "--json").json
 
-    assert set(found) == {"query", "confident", "lead", "results"}
+    assert set(found) == {"query", "confident", "lead", "question", "results"}
     assert (found["query"], found["confident"]) == ("everything looks pink", True)
     first = found["results"][0]
     assert (first["kind"], first["id"]) == ("entry", PINK)
@@ -52,7 +54,7 @@ def test_gear_and_past_faults_follow_the_entries(run: Run) -> None:
 
 
 def test_nothing_found_is_the_answer_no_and_is_kept(run: Run) -> None:
-    result = run("find", "qqqq", "zzzz")
+    result = run("find", "qqqq", "xvxv")
 
     assert result.code == 1
     assert result.out.splitlines() == [
@@ -60,7 +62,7 @@ def test_nothing_found_is_the_answer_no_and_is_kept(run: Run) -> None:
         'Log it anyway: kitlore log CODE "what you see"',
     ]
     (wanted,) = run("entries", "wanted", "--json").json
-    assert (wanted["query"], wanted["times"]) == ("qqqq zzzz", 1)
+    assert (wanted["query"], wanted["times"]) == ("qqqq xvxv", 1)
 
 
 def test_what_was_logged_just_now_is_found(run: Run) -> None:
@@ -155,3 +157,15 @@ def test_the_index_heals_itself(spoil: Callable[[Path], None], run: Run, studio:
 )
 def test_what_is_wrong_is_told(words: tuple[str, ...], told: str, refused: Refused) -> None:
     assert refused("find", *words).startswith(told)
+
+
+def test_a_question_is_shown_and_answered_by_its_number(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shown = run("find", "it does not work").out
+    assert "\nWhere is it?\n1. " in shown
+    assert "None of these" in shown
+
+    monkeypatch.setattr(find, "_is_terminal", lambda: True)
+    answered = run("find", "it does not work", stdin="1\n\n").out
+    assert answered.count("\n1. ") > shown.count("\n1. ")

@@ -69,7 +69,10 @@ def test_a_folder_that_is_not_there(run: Run, tmp_path: Path) -> None:
     [
         (("label",), "code: name the items, or say --all."),
         (("label", "CC-99"), "No item 'CC-99'."),
-        (("label", "CC-01", "--stock", "nope"), f"No label stock 'nope'. On file are: {STOCK}"),
+        (
+            ("label", "CC-01", "--stock", "nope"),
+            "No label stock 'nope'. On file are: a4-2x4-99x67, ",
+        ),
         (("label", "CC-01", "--dpi", "3"), f"stock {STOCK}, dpi: 3 is out of range"),
         (("label", "CC-01", "--out", "one.txt"), "out: 'one.txt' ends in neither .pdf nor .png."),
         (("stock", "show", "nope"), "No label stock 'nope'."),

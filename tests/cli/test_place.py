@@ -46,7 +46,7 @@ def test_a_place_is_added_moved_in_the_tree_and_retired(run: Run) -> None:
     assert run("place", "change", code, "--within", "", "--name", "C9").out == "C9 is changed.\n"
     assert "C9" in [line["path"] for line in run("place", "list", "--json").json]
     assert run("place", "retire", "C9").out == "C9 is out of use.\n"
-    assert "C9" not in run("place", "list").out
+    assert "C9" not in [line["path"] for line in run("place", "list", "--json").json]
 
 
 def test_adding_tells_the_code(run: Run) -> None:

@@ -61,11 +61,11 @@ def test_what_is_due_again_until_a_newer_service_says_otherwise(serviced: Run) -
 
 
 def test_services_are_listed_newest_first_and_no_more_than_asked(serviced: Run) -> None:
-    serviced("service", "add", "repair", "new plug", "HD-04", "--at", "2026-11-19 16:00")
+    serviced("service", "add", "repair", "new plug", "HD-04", "--at", "2026-11-19 14:00")
     assert serviced("service", "list", "CC-01").out == "No service yet.\n"
 
     kinds = [line["kind"] for line in serviced("service", "list", "HD-04", "--json").json]
-    assert kinds == ["repair", "inspection"]
+    assert kinds == ["inspection", "repair"]
     assert len(serviced("service", "list", "HD-04", "--limit", 1, "--json").json) == 1
 
 

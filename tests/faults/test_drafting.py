@@ -2,7 +2,7 @@
 
 import pytest
 from entry_strategies import KEYS, LINES, SECONDS, SECTIONS
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from kb.entries import lint, parse, render
@@ -37,6 +37,7 @@ def entry(story: Story) -> Entry:
 
 
 @given(STORIES)
+@example(Story("\u2116 5", "", Area.DISPLAYS, "", (), Section()))
 @settings(max_examples=60)
 def test_whatever_was_typed_the_draft_is_an_entry_in_house_form(story: Story) -> None:
     text = drafting.draft_text(story)

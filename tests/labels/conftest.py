@@ -10,7 +10,7 @@ import pytest
 
 from kb.gear import codes
 from kb.labels import font, shelf
-from kb.labels.font import VeraFace
+from kb.labels.font import DejaVuFace
 from kb.labels.stock import Stock
 from kb.labels.text import LabelText
 
@@ -27,7 +27,7 @@ def reference() -> Callable[[str], dict[str, Any]]:
 
 
 @pytest.fixture(scope="session")
-def face() -> VeraFace:
+def face() -> DejaVuFace:
     return font.load()
 
 

@@ -5,35 +5,35 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.labels import form, lines
-from kb.labels.font import VeraFace
+from kb.labels.font import DejaVuFace
 from kb.labels.form import Form, Need, Room
 from kb.labels.text import LabelText
 
 WIDE, NARROW, STRIP = Room(1, 1, 61.5, 36.1), Room(1, 1, 17, 36.1), Room(1, 1, 40, 10)
 
 
-def fitted(room: Room, face: VeraFace) -> Form:
+def fitted(room: Room, face: DejaVuFace) -> Form:
     """Return the form for labels whose widest code is the widest there is."""
     widest = face.width("WWW WWW", bold=True)
     return form.fit(room, Need(modules=29, widest=widest, lines=3, cap=face.cap), 300)
 
 
-def said(label: LabelText, room: Room, face: VeraFace) -> list[str]:
+def said(label: LabelText, room: Room, face: DejaVuFace) -> list[str]:
     return [line.text for line in lines.typeset(label, fitted(room, face), face)]
 
 
 @pytest.mark.parametrize("room", [WIDE, NARROW])
-def test_a_cables_label_says_name_code_and_end(room: Room, face: VeraFace) -> None:
+def test_a_cables_label_says_name_code_and_end(room: Room, face: DejaVuFace) -> None:
     label = LabelText("K7M4XV", "HD-01", "B")
     assert said(label, room, face) == ["HD-01", "K7M 4XV", "end B"]
 
 
-def test_further_lines_stand_last(face: VeraFace) -> None:
+def test_further_lines_stand_last(face: DejaVuFace) -> None:
     label = LabelText("K7M4XV", "CC-01", lines=("call computer", "rack 1"))
     assert said(label, WIDE, face) == ["CC-01", "K7M 4XV", "call computer", "rack 1"]
 
 
-def test_long_name_is_cut_and_keeps_the_code(face: VeraFace) -> None:
+def test_long_name_is_cut_and_keeps_the_code(face: DejaVuFace) -> None:
     label = LabelText("WWWWWW", ("a very long name " * 20)[:300], "A", lines=("rack 1",))
     for room in (WIDE, NARROW):
         words = said(label, room, face)
@@ -42,7 +42,7 @@ def test_long_name_is_cut_and_keeps_the_code(face: VeraFace) -> None:
         assert words[code - 1].endswith("…")
 
 
-def test_name_shrinks_before_it_is_cut(face: VeraFace) -> None:
+def test_name_shrinks_before_it_is_cut(face: DejaVuFace) -> None:
     made = fitted(STRIP, face)
     short, longer, longest = (
         lines.typeset(LabelText("K7M4XV", name, "A"), made, face)[0]
@@ -53,7 +53,7 @@ def test_name_shrinks_before_it_is_cut(face: VeraFace) -> None:
     assert longest.text.endswith("…")
 
 
-def test_nameless_item_still_has_its_code(face: VeraFace) -> None:
+def test_nameless_item_still_has_its_code(face: DejaVuFace) -> None:
     assert said(LabelText("K7M4XV", ""), WIDE, face) == ["K7M 4XV"]
 
 
@@ -65,7 +65,7 @@ def test_nameless_item_still_has_its_code(face: VeraFace) -> None:
     more=st.lists(st.text("abc W", max_size=60), max_size=8),
 )
 def test_no_text_leaves_its_room(
-    name: str, room: Room, end: str | None, more: list[str], face: VeraFace
+    name: str, room: Room, end: str | None, more: list[str], face: DejaVuFace
 ) -> None:
     made = fitted(room, face)
     label = LabelText("K7M4XV", name, "A" if end else None, tuple(more))
@@ -82,7 +82,7 @@ def test_no_text_leaves_its_room(
     assert bottom <= made.text.top + made.text.height + 1e-6
 
 
-def test_least_text_is_still_read_in_the_hand(face: VeraFace) -> None:
+def test_least_text_is_still_read_in_the_hand(face: DejaVuFace) -> None:
     drawn = lines.typeset(
         LabelText("WWWWWW", "x" * 300, "A", ("y" * 99,)), fitted(NARROW, face), face
     )

@@ -6,7 +6,7 @@ import pytest
 
 from kb.errors import InvalidError, StorageError
 from kb.labels import output, sheet
-from kb.labels.font import VeraFace
+from kb.labels.font import DejaVuFace
 from kb.labels.marks import Sheet
 from kb.labels.stock import Stock
 from kb.labels.text import LabelText
@@ -15,7 +15,7 @@ LABEL = LabelText("K7M4XV", "CC-01")
 
 
 @pytest.fixture
-def made(a4: Stock, face: VeraFace) -> Sheet:
+def made(a4: Stock, face: DejaVuFace) -> Sheet:
     return sheet.lay_out([LABEL], a4, "kb.lan", face)
 
 
@@ -29,7 +29,7 @@ def test_ending_decides_the_kind(name: str, begins: bytes, made: Sheet, tmp_path
 
 
 def test_several_pages_are_one_pdf_or_numbered_pictures(
-    a4: Stock, face: VeraFace, tmp_path: Path
+    a4: Stock, face: DejaVuFace, tmp_path: Path
 ) -> None:
     two = sheet.lay_out([LABEL] * 22, a4, "kb.lan", face)
     assert output.write(two, tmp_path / "a.pdf") == (tmp_path / "a.pdf",)

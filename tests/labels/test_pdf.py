@@ -14,7 +14,7 @@ import zxingcpp
 from pdfminer.pdftypes import resolve1
 
 from kb.labels import pdf, qr, sheet
-from kb.labels.font import VeraFace
+from kb.labels.font import DejaVuFace
 from kb.labels.marks import Page, Sheet, Symbol
 from kb.labels.stock import Stock
 from kb.labels.text import LabelText
@@ -77,7 +77,7 @@ def test_renderer_that_paints_every_dot_touched_paints_the_modules_alone(
 
 
 def test_every_label_of_a_mixed_sheet_is_read_at_its_own_resolution(
-    mixed: Sequence[LabelText], a4: Stock, face: VeraFace
+    mixed: Sequence[LabelText], a4: Stock, face: DejaVuFace
 ) -> None:
     made = sheet.lay_out(mixed, a4, "192.168.1.20:8080", face)
     found = Counter(code.text for code in zxingcpp.read_barcodes(rendered(made, 300)))
@@ -87,7 +87,7 @@ def test_every_label_of_a_mixed_sheet_is_read_at_its_own_resolution(
 
 @pytest.mark.slow
 def test_every_label_of_a_sheet_is_found_once_at_600_dpi(
-    mixed: Sequence[LabelText], a4: Stock, face: VeraFace, reference: Reference
+    mixed: Sequence[LabelText], a4: Stock, face: DejaVuFace, reference: Reference
 ) -> None:
     devices = [LabelText(label.code, label.name) for label in mixed]
     made = sheet.lay_out(devices, a4, "kb.lan", face)
@@ -100,7 +100,7 @@ def test_every_label_of_a_sheet_is_found_once_at_600_dpi(
     ("dpi", "width", "height"), [(203, 34, 16), (203, 60, 30), (300, 25, 12), (600, 25, 12)]
 )
 def test_single_label_is_read_at_the_printers_resolution(
-    dpi: int, width: float, height: float, one_label: Callable[..., Stock], face: VeraFace
+    dpi: int, width: float, height: float, one_label: Callable[..., Stock], face: DejaVuFace
 ) -> None:
     stock = one_label(width, height, dpi)
     made = sheet.lay_out([LabelText("K7M4XV", "HD-01", "A")], stock, "kb.lan", face)
@@ -108,7 +108,7 @@ def test_single_label_is_read_at_the_printers_resolution(
     assert found.text == "http://KB.LAN/K7M4XV"
 
 
-def test_page_box_is_exact(a4: Stock, face: VeraFace, reference: Reference) -> None:
+def test_page_box_is_exact(a4: Stock, face: DejaVuFace, reference: Reference) -> None:
     row = reference("GEO-10")
     assert row["inputs"]["page_mm"] == [a4.page_width, a4.page_height]
     made = sheet.lay_out([LabelText("K7M4XV", "CC-01")] * 22, a4, "kb.lan", face)
@@ -118,7 +118,7 @@ def test_page_box_is_exact(a4: Stock, face: VeraFace, reference: Reference) -> N
 
 
 def test_all_type_is_embedded_and_the_text_can_be_searched(
-    a4: Stock, face: VeraFace, reference: Reference
+    a4: Stock, face: DejaVuFace, reference: Reference
 ) -> None:
     assert reference("GEO-17")["expected"]["emb"] == "yes for all"
     label = LabelText("K7M4XV", "Łódź 1", lines=("rack 1",))
@@ -129,18 +129,18 @@ def test_all_type_is_embedded_and_the_text_can_be_searched(
         words = page.extract_text()
     assert len(fonts) == 2
     assert all("FontFile2" in resolve1(font["FontDescriptor"]) for font in fonts)
-    assert words.splitlines() == ["Łódz 1", "K7M 4XV", "rack 1"]
+    assert words.splitlines() == ["Łódź 1", "K7M 4XV", "rack 1"]
 
 
 def test_same_labels_give_the_same_bytes(
-    mixed: Sequence[LabelText], a4: Stock, face: VeraFace
+    mixed: Sequence[LabelText], a4: Stock, face: DejaVuFace
 ) -> None:
     first, second = (pdf.render(sheet.lay_out(mixed, a4, "kb.lan", face)) for _ in range(2))
     assert first == second
     assert first != pdf.render(sheet.lay_out(mixed[1:], a4, "kb.lan", face))
 
 
-def test_printers_are_asked_not_to_scale(a4: Stock, face: VeraFace) -> None:
+def test_printers_are_asked_not_to_scale(a4: Stock, face: DejaVuFace) -> None:
     made = sheet.lay_out([LabelText("K7M4XV", "CC-01")], a4, "kb.lan", face)
     with pdfplumber.open(io.BytesIO(pdf.render(made))) as document:
         wishes = resolve1(document.doc.catalog["ViewerPreferences"])

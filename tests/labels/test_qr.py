@@ -9,6 +9,7 @@ import pytest
 import zxingcpp
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from qrcode.base import rs_blocks
 from qrcode.util import MODE_8BIT_BYTE, MODE_ALPHA_NUM, MODE_NUMBER, BitBuffer, QRData
 
 from kb.errors import InvalidError
@@ -59,18 +60,51 @@ def test_alphanumeric_set_is_that_of_the_standard(reference: Reference) -> None:
 
 def test_a_version_holds_as_many_characters_as_the_standard_says(reference: Reference) -> None:
     capacities = reference("QR-08")["expected"]
-    for version, level in itertools.product(range(2, 6), LEVELS):
-        _, letters, signs = capacities[f"{version}-{level}"]
-        for text in ("A" * letters, "a" * signs):
-            assert qr._version(qr._segments(text), level, 2) == version
-            assert qr._version(qr._segments(text + text[0]), level, 2) == version + 1
+    for version, level in itertools.product(range(1, 7), LEVELS):
+        digits, letters, signs = capacities[f"{version}-{level}"]
+        for text, most in (("A", letters), ("a", signs)):
+            assert qr._version(qr._segments(text * most), level, 1) == version
+            assert qr._version(qr._segments(text * (most + 1)), level, 1) == version + 1
+        numbers = [QRData("1" * digits, mode=MODE_NUMBER)]  # type: ignore[no-untyped-call]
+        assert qr._version(numbers, level, 1) == version
 
 
-def test_smallest_version_is_that_of_the_reference_but_never_1(reference: Reference) -> None:
+def test_smallest_version_is_that_of_the_reference(reference: Reference) -> None:
     for length, versions in reference("QR-14")["expected"].items():
-        segments = qr._segments("A" * int(length))
         for level in LEVELS:
-            assert qr._version(segments, level, 2) == max(2, versions[level])
+            assert qr._version(qr._segments("A" * int(length)), level, 1) == versions[level]
+
+
+def test_symbols_are_split_into_the_blocks_of_the_standard(reference: Reference) -> None:
+    for name, blocks in reference("QR-10")["expected"].items():
+        version, level = name.split("-")
+        used = rs_blocks(int(version), qr._LEVELS[level])  # type: ignore[no-untyped-call]
+        split = [(one.total_count, one.data_count) for one in used]
+        assert split == [tuple(block) for count, *block in blocks for _ in range(count)]
+
+
+def codewords(matrix: qr.Matrix, mask: Callable[[int, int], bool]) -> bytes:
+    """Read a version 1 symbol's codewords by the standard's walk (ISO/IEC 18004, 7.7.3)."""
+    size = len(matrix)
+    bits = []
+    for step, right in enumerate([20, 18, 16, 14, 12, 10, 8, 5, 3, 1]):
+        rows = range(size) if step % 2 else range(size - 1, -1, -1)
+        for row, column in itertools.product(rows, (right, right - 1)):
+            corner = (row < 9 and (column < 9 or column > 12)) or (row > 12 and column < 9)
+            if not corner and row != 6:
+                bits.append(matrix[row][column] ^ mask(row, column))
+    text = "".join("01"[bit] for bit in bits)
+    return bytes(int(text[start : start + 8], 2) for start in range(0, len(text), 8))
+
+
+def test_codewords_are_those_of_the_standards_worked_example(reference: Reference) -> None:
+    row = reference("QR-01")
+    digits = [QRData(row["inputs"]["text"], mode=MODE_NUMBER)]  # type: ignore[no-untyped-call]
+    matrix = qr._matrix(digits, row["inputs"]["version"], row["inputs"]["ec"], 2)
+    # Mask 010 turns every third column over.
+    read = codewords(matrix, lambda _row, column: column % 3 == 0)
+    expected = row["expected"]
+    assert read == bytes.fromhex(expected["data_hex"] + expected["ec_hex"])
 
 
 def test_upper_case_addresses_need_no_byte_segment(reference: Reference) -> None:

@@ -98,6 +98,8 @@ def test_thickest_cable_is_what_the_faces_leave_of_the_label() -> None:
         ({"colour": 3}, "colour", "no such number"),
         ({"name": "'x'"}, "name", "no such number"),
         ({"flag_face": 31}, "flag_face", "leave nothing of 63.5 mm to go round a cable"),
+        ({"print_band": 36}, "print_band", "too little of 38.1 mm to go round a cable"),
+        ({"print_band": 12, "flag_face": 18}, "print_band", "a wrap or a flag"),
         ({"page_width": 900}, "page_width", "over 600 mm"),
         ({"columns": 101, "pitch_x": 0.1, "label_width": 0.1}, "columns", "over 100"),
     ],
@@ -127,7 +129,11 @@ def test_another_printer_gets_its_own_resolution() -> None:
 
 
 def test_shipped_sheet_passes_its_own_rules(a4: Stock) -> None:
-    assert {field.name for field in fields(a4)} == GOOD.keys() | {"name", "flag_face"}
+    assert {field.name for field in fields(a4)} == GOOD.keys() | {
+        "name",
+        "flag_face",
+        "print_band",
+    }
     assert a4.columns * a4.rows == 21
     assert a4.margin_right == pytest.approx(a4.margin_left)
     assert a4.thickest_cable is not None

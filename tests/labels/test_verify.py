@@ -8,7 +8,7 @@ import pytest
 
 from kb.errors import StorageError
 from kb.labels import output, sheet, verify
-from kb.labels.font import VeraFace
+from kb.labels.font import DejaVuFace
 from kb.labels.marks import Sheet
 from kb.labels.stock import Stock
 from kb.labels.text import LabelText
@@ -16,7 +16,7 @@ from kb.labels.text import LabelText
 
 @pytest.mark.parametrize("name", ["a.pdf", "a.png"])
 def test_whole_sheets_are_read_back(
-    name: str, mixed: Sequence[LabelText], a4: Stock, face: VeraFace, tmp_path: Path
+    name: str, mixed: Sequence[LabelText], a4: Stock, face: DejaVuFace, tmp_path: Path
 ) -> None:
     made = sheet.lay_out([*mixed, *mixed], a4, "kb.lan", face)
     files = output.write(made, tmp_path / name)
@@ -25,7 +25,7 @@ def test_whole_sheets_are_read_back(
 
 
 @pytest.fixture
-def pair(one_label: Callable[..., Stock], face: VeraFace) -> tuple[Sheet, Sheet]:
+def pair(one_label: Callable[..., Stock], face: DejaVuFace) -> tuple[Sheet, Sheet]:
     """Return two sheets that differ in the code alone."""
     stock = one_label(60, 30)
     first, second = (

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import psycopg
 import pytest
+from schemas import NEXT, PRESENT
 from sqlalchemy import Engine
 
 from kb.records import creating, journal, opening, revision, session, workspace
@@ -26,13 +27,13 @@ from kb.records.workspace import Workspace
 Rows = dict[str, list[tuple[object, ...]]]
 _NOON = datetime(2026, 3, 19, 12, 0, tzinfo=UTC)
 
-SECOND_MIGRATION = '''"""A column more."""
+ANOTHER_MIGRATION = '''"""A column more."""
 
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "NEXT"
+down_revision = "PRESENT"
 branch_labels = None
 depends_on = None
 
@@ -74,10 +75,11 @@ def studio_engine(studio: Workspace) -> Iterator[Engine]:
 
 @pytest.fixture
 def newer_program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Make the program one that knows a second migration; the folder of migrations."""
+    """Make the program one that knows one migration more; the folder of migrations."""
     migrations = tmp_path / "migrations"
     shutil.copytree(revision.MIGRATIONS, migrations, ignore=shutil.ignore_patterns("__pycache__"))
-    (migrations / "versions" / "0002_a_column_more.py").write_text(SECOND_MIGRATION)
+    text = ANOTHER_MIGRATION.replace("NEXT", NEXT).replace("PRESENT", PRESENT)
+    (migrations / "versions" / f"{NEXT}_a_column_more.py").write_text(text)
     monkeypatch.setattr(revision, "MIGRATIONS", migrations)
     return migrations
 

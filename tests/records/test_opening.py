@@ -4,6 +4,7 @@ import sys
 from contextlib import closing
 
 import pytest
+from schemas import NEXT
 from sqlmodel import select
 
 from kb.errors import BusyError, StorageError
@@ -77,7 +78,7 @@ def test_a_newer_base_is_refused_and_stays_as_it_is(studio: Workspace) -> None:
 def test_an_older_base_is_brought_up_to_date(studio: Workspace) -> None:
     engine = opening.open_engine(studio)
     with engine.connect() as connection:
-        assert revision.current(connection) == "0002"
+        assert revision.current(connection) == NEXT
 
 
 @pytest.mark.slow

@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from schemas import NEXT, PRESENT
 from sqlmodel import col, select
 
 from kb.records import archive, backup, checkup, opening, session
@@ -88,7 +89,7 @@ def test_a_backup_made_right_after_has_it_too(
 
 
 def test_a_migration_that_is_killed_is_made_again(studio: Workspace, newer_program: Path) -> None:
-    second = newer_program / "versions" / "0002_a_column_more.py"
+    second = newer_program / "versions" / f"{NEXT}_a_column_more.py"
     whole = second.read_text()
     second.write_text(whole + "    import os, signal\n    os.kill(os.getpid(), signal.SIGKILL)\n")
     ended = subprocess.run(
@@ -98,7 +99,7 @@ def test_a_migration_that_is_killed_is_made_again(studio: Workspace, newer_progr
     second.write_text(whole)
     with closing(sqlite3.connect(studio.database)) as connection:
         assert connection.execute("SELECT version_num FROM alembic_version").fetchone() == (
-            "0001",
+            PRESENT,
         )
         assert not connection.execute(
             "SELECT name FROM sqlite_master WHERE name LIKE '%tmp%'"

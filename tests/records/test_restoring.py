@@ -5,6 +5,7 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from schemas import NEXT, PRESENT
 from sqlalchemy import Engine
 from sqlmodel import select
 
@@ -117,13 +118,14 @@ def test_a_backup_of_a_newer_program_is_refused(
 ) -> None:
     opening.open_engine(studio).dispose()
     made = backup.make(studio, at)
-    assert revision.head() == "0002"
+    assert revision.head() == NEXT
     older = newer_program / "versions"
-    (older / "0002_a_column_more.py").unlink()
+    (older / f"{NEXT}_a_column_more.py").unlink()
     revision._numbers.cache_clear()
     monkeypatch.setattr(revision, "MIGRATIONS", newer_program)
     with pytest.raises(
-        StorageError, match=r"was made by a newer kitlore \(schema 0002; this program knows 0001"
+        StorageError,
+        match=rf"newer kitlore \(schema {NEXT}; this program knows {PRESENT}",
     ):
         restoring.restore(made, studio.folder, at)
 

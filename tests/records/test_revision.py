@@ -3,6 +3,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from schemas import LATER, NEXT, PRESENT
 from sqlalchemy import Connection, Engine, event
 
 from kb.errors import StorageError
@@ -53,13 +54,13 @@ def test_a_newer_base_is_refused_by_both(studio_engine: Engine) -> None:
 
 @pytest.mark.usefixtures("newer_program")
 def test_an_older_base_is_known_but_not_current(studio_engine: Engine) -> None:
-    with _stamped(studio_engine, "0001") as connection:
+    with _stamped(studio_engine, PRESENT) as connection:
         revision.require_known(connection)
-        with pytest.raises(StorageError, match="older schema 0001"):
+        with pytest.raises(StorageError, match=f"older schema {PRESENT}"):
             revision.require_current(connection)
 
 
 def test_a_program_replaced_while_it_runs_knows_no_newer_schema(newer_program: Path) -> None:
-    assert revision.head() == "0002"
-    (newer_program / "versions" / "0003_later.py").write_text("")
-    assert revision.head() == "0002"
+    assert revision.head() == NEXT
+    (newer_program / "versions" / f"{LATER}_later.py").write_text("")
+    assert revision.head() == NEXT

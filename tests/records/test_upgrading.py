@@ -6,6 +6,7 @@ from pathlib import Path
 from zipfile import ZipFile
 
 import pytest
+from schemas import LATER, NEXT, PRESENT
 from sqlmodel import text
 
 from kb.errors import BusyError, StorageError
@@ -13,8 +14,8 @@ from kb.records import archive, backup, revision, serving, session, upgrading
 from kb.records.workspace import Workspace
 
 _BREAKS_HALFWAY = """
-revision = "0003"
-down_revision = "0002"
+revision = "LATER"
+down_revision = "NEXT"
 branch_labels = None
 depends_on = None
 
@@ -42,9 +43,9 @@ def test_the_older_base_is_copied_first_and_keeps_its_rows(
 ) -> None:
     before = rows(studio.database)
     kept = upgrading.bring_up(studio, session.engine_for(studio.url), at)
-    assert _schema(studio.database)[0] == "0002"
+    assert _schema(studio.database)[0] == NEXT
     assert "colour" in _schema(studio.database)
-    assert kept == studio.backups / "kitlore-2026-03-19-120000Z-before-schema-0002.zip"
+    assert kept == studio.backups / f"kitlore-2026-03-19-120000Z-before-schema-{NEXT}.zip"
     archive.unpack(kept, tmp_path / "older")
     assert rows(tmp_path / "older" / archive.DATABASE) == before
     after = rows(studio.database)
@@ -56,25 +57,27 @@ def test_the_older_base_is_copied_first_and_keeps_its_rows(
 def test_a_running_serve_is_named_and_nothing_is_done(studio: Workspace, at: datetime) -> None:
     engine = session.engine_for(studio.url)
     with (
-        serving.announced(studio, "0001", 8017, at) as running,
+        serving.announced(studio, PRESENT, 8017, at) as running,
         pytest.raises(BusyError) as caught,
     ):
         upgrading.bring_up(studio, engine, at)
     assert caught.value.message == (
         f"'kitlore serve' {running.version} (process {running.pid}, port 8017, since 2026-03-19 "
-        "12:00) still works on this workspace. This program has to bring the base to schema 0002 "
-        "first. Stop that one, then try again."
+        "12:00) still works on this workspace. This program has to bring the base to schema "
+        f"{NEXT} first. Stop that one, then try again."
     )
-    assert _schema(studio.database)[0] == "0001"
+    assert _schema(studio.database)[0] == PRESENT
     assert list(studio.backups.iterdir()) == []
 
 
 def test_a_migration_that_fails_leaves_the_base_as_it_was(
     studio: Workspace, at: datetime, newer_program: Path
 ) -> None:
-    second = (newer_program / "versions" / "0002_a_column_more.py").read_text()
+    second = (newer_program / "versions" / f"{NEXT}_a_column_more.py").read_text()
     head = second[: second.index("revision =")]
-    (newer_program / "versions" / "0003_breaks.py").write_text(head + _BREAKS_HALFWAY)
+    (newer_program / "versions" / f"{LATER}_breaks.py").write_text(
+        head + _BREAKS_HALFWAY.replace("LATER", LATER).replace("NEXT", NEXT)
+    )
     before = _schema(studio.database)
     with pytest.raises(Exception, match="syntax error"):
         upgrading.bring_up(studio, session.engine_for(studio.url), at)
@@ -93,7 +96,7 @@ def test_without_a_copy_nothing_is_migrated(
     monkeypatch.setattr(backup, "make", full)
     with pytest.raises(StorageError, match="no room"):
         upgrading.bring_up(studio, session.engine_for(studio.url), at)
-    assert _schema(studio.database)[0] == "0001"
+    assert _schema(studio.database)[0] == PRESENT
 
 
 def test_a_newer_base_is_not_touched(studio: Workspace, at: datetime) -> None:
@@ -108,14 +111,14 @@ def test_a_newer_base_is_not_touched(studio: Workspace, at: datetime) -> None:
 def test_an_older_base_on_a_server_is_copied_and_brought_up(
     server_studio: Workspace, at: datetime, newer_program: Path, tmp_path: Path
 ) -> None:
-    assert revision.head() == "0002", newer_program
+    assert revision.head() == NEXT, newer_program
     engine = session.engine_for(server_studio.url)
     kept = upgrading.bring_up(server_studio, engine, at)
     with engine.connect() as connection:
-        assert revision.current(connection) == "0002"
+        assert revision.current(connection) == NEXT
         assert connection.execute(text("SELECT colour FROM item")).all() == [(None,)]
     engine.dispose()
     archive.unpack(kept, tmp_path / "older")
-    assert _schema(tmp_path / "older" / archive.DATABASE)[0] == "0001"
+    assert _schema(tmp_path / "older" / archive.DATABASE)[0] == PRESENT
     with ZipFile(kept) as packed:
         assert b"hush" not in packed.read(archive.SETTINGS)

@@ -39,4 +39,4 @@ def test_what_is_stored_comes_back_as_it_was() -> None:
 def test_each_kind_lies_in_one_index() -> None:
     kinds = [kind for held in documents.KINDS.values() for kind in held]
 
-    assert sorted(kinds) == ["entry", "fault", "item"]
+    assert sorted(kinds) == ["entry", "fault", "item", "word"]

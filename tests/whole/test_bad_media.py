@@ -108,7 +108,7 @@ def test_an_export_that_has_no_room_writes_whole_files_or_none(studio: Path, tin
 @pytest.fixture
 def full(demo_copy: Copy, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """The invented studio on a disk that is full to the last byte."""
-    with mounted(tmp_path / "disk", "-t", "tmpfs", "-o", "size=8m", "tmpfs") as disk:
+    with mounted(tmp_path / "disk", "-t", "tmpfs", "-o", "size=12m", "tmpfs") as disk:
         folder = demo_copy(disk / "studio")
         monkeypatch.setenv("KITLORE_WORKSPACE", str(folder))
         monkeypatch.setenv("KITLORE_BY", "J.P.")

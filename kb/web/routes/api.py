@@ -19,9 +19,9 @@ from kb.gear.views import ItemLine
 from kb.records.kinds import FaultState
 from kb.review import report
 from kb.review.report import ModelReview
-from kb.search import told
+from kb.search import narrowing, told
 from kb.web import asking, depends
-from kb.web.asking import Asked
+from kb.web.asking import Question
 from kb.web.depends import Now, Place, Reading
 
 PROBLEM = {
@@ -51,11 +51,10 @@ def takes(draft: type[Draft]) -> dict[str, Any]:
 
 
 @router.get("/find")
-def find(
-    session: Reading, place: Place, now: Now, q: str, area: str = "", item: str = ""
-) -> dict[str, Any]:
+def find(session: Reading, place: Place, now: Now, asked: Question) -> dict[str, Any]:
     """Search by what is seen or heard."""
-    return told.plain(asking.ask(session, place, now, Asked(q, area, item)))
+    found = asking.ask(session, place, now, asked)
+    return told.plain(found, narrowing.question(found, asked.told))
 
 
 @router.get("/items")

@@ -20,7 +20,7 @@ from kb.gear import pages as gear_pages
 from kb.gear.views import ItemLine
 from kb.records.kinds import EntryStatus
 from kb.search import unanswered
-from kb.web import depends, failures, fixing, forms, pages
+from kb.web import depends, explained, failures, fixing, forms, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.shown_entries import EntriesPage, EntryView, RevisionsPage
 from kb.web.turns import turns
@@ -84,7 +84,7 @@ def entry(
     request: Request, slug: str, session: Reading, place: Place, now: Now, item: str = ""
 ) -> Response:
     """Show an entry."""
-    found = library.entry_page(session, slug)
+    found = explained.entry_page(session, slug)
     titles = {one.slug: one.title for one in library.entry_lines(session)}
     hand, problems = _at_hand(session, item)
     view = EntryView(

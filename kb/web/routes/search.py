@@ -1,5 +1,6 @@
 """Find by what is seen or heard; nothing typed shows what was wrong lately."""
 
+from dataclasses import replace
 from datetime import datetime
 
 from fastapi import APIRouter, Request, Response
@@ -7,6 +8,7 @@ from sqlmodel import Session
 
 from kb.faults import frequent, views
 from kb.records.workspace import Workspace
+from kb.search import narrowing
 from kb.web import airing, asking, pages
 from kb.web.asking import Asked, Question
 from kb.web.depends import Now, Place, Reading
@@ -41,12 +43,10 @@ def _page(session: Session, place: Workspace, now: datetime, asked: Asked) -> Se
     room = asked.place or None
     days = place.settings.hold_days
     return SearchPage(
-        query=asked.q.strip(),
-        area=asked.area,
-        item=asked.item,
-        place=asked.place,
+        asked=replace(asked, q=asked.q.strip()),
         hits=found.hits if found else (),
         confident=found.confident if found else True,
+        question=narrowing.question(found, asked.told) if found else None,
         recent=() if found else views.fault_lines(session, now, days, place=room, limit=_RECENT),
         frequent=() if found else frequent.frequent(session, now, room),
         air=airing.air(session, now),

@@ -23,7 +23,9 @@ _LIST = "/entries#wanted"
 
 @router.get("/entries/wanted")
 def wanted(request: Request, session: Reading, place: Place, words: str = "") -> Response:
-    """Show one search that found nothing, and what can be done about it."""
+    """Show one search that found nothing, and what can be done about it; the list without one."""
+    if not words.strip():
+        return RedirectResponse(_LIST, pages.SEE_OTHER)
     return forms.shown(request, _form(session, place.settings.timezone, words))
 
 
