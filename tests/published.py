@@ -33,6 +33,6 @@ def printed(number: str, name: str) -> Any:  # noqa: ANN401 - a number, or sever
 
 
 def engines() -> tuple[list[list[float]], list[float]]:
-    """Return the days of valve-seat replacements of 41 engines, and the end of each one's watch."""
+    """Return the days of 41 engines' valve-seat replacements, and the end of each watch."""
     rows = CASES["EXP-01"]["inputs"]["engines"].values()
     return [row["replacement_days"] for row in rows], [row["end_day"] for row in rows]
