@@ -280,11 +280,8 @@ def _shape(given: trend.Spans, failures: int, *, failures_at_end: bool) -> float
 
     def slope(beta: float) -> float:
         weights = ends**beta
-        return (
-            failures / beta
-            + logs
-            - failures * float((weights * np.log(ends)).sum() / weights.sum())
-        )
+        mean_log = float((weights * np.log(ends)).sum() / weights.sum())
+        return failures / beta + logs - failures * mean_log
 
     return float(brentq(slope, *_SHAPES, xtol=1e-13))
 
