@@ -153,11 +153,11 @@ def in_words(failures: int, unit_days: float, *, confidence: float = CONFIDENCE)
     two_sided = f"two-sided {percent(confidence)} interval"
     if failures:
         counted = f"{failures:,} failure{'s' if failures > 1 else ''} in {days}"
-        limits = f"{_figure(found.low)} to {_figure(found.high)}"
-        return f"{counted}: {_figure(found.rate)} a unit and year ({two_sided} {limits})."
+        limits = f"{figure(found.low)} to {figure(found.high)}"
+        return f"{counted}: {figure(found.rate)} a unit and year ({two_sided} {limits})."
     one_sided = percent((1 + confidence) / 2)
     return (
-        f"No failure in {days}: below {_figure(found.high)} a unit and year (upper limit of the "
+        f"No failure in {days}: below {figure(found.high)} a unit and year (upper limit of the "
         f"{two_sided}, the same as the one-sided {one_sided} bound)."
     )
 
@@ -172,7 +172,7 @@ def _expected_counts(failures: int, confidence: float) -> tuple[float, float]:
     return low, float(gammainccinv(failures + 1, tail))
 
 
-def _figure(value: float) -> str:
+def figure(value: float) -> str:
     """Return a number above zero with three significant digits, never in powers of ten."""
     digits = max(0, 2 - floor(log10(value)))
     text = f"{value:,.{digits}f}"
