@@ -144,9 +144,12 @@ def _traps(one: Evidence) -> list[str]:
     """Return what would lead a reader of the bare counts astray."""
     found = []
     if one.seen_elsewhere:
+        share = f"{one.seen_elsewhere} of its {one.failures} failures were"
+        if one.failures == 1:
+            share = "its one failure was"
         found.append(
-            f"{one.name}: {one.seen_elsewhere} of its {one.failures} failures were only seen on "
-            "something else; a count by what was reported would miss them."
+            f"{one.name}: {share} only seen on something else; a count by what was reported would "
+            "miss that."
         )
     if one.hidden:
         found.append(

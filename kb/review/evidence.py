@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 from kb.review import ages
@@ -108,17 +109,7 @@ def _told(  # noqa: PLR0913, PLR0917 - a group and what it is told with
     confidence: float,
 ) -> Evidence:
     blamed, seen = _touching(fleet, mine)
-    most = max((one.failures for one in mine), default=0)
-    sample = Sample(
-        failures=sum(one.failures for one in mine),
-        unit_days=sum(one.unit_days for one in mine),
-        units=sum(1 for one in mine if one.unit_days),
-        repaired=choosing.is_repaired(mine[0].equipment_class, most),
-        groups=groups,
-        repeats=most > 1,
-    )
-    trend = _trend(mine, sample, 1 - confidence)
-    sample = replace(sample, trend_p=trend.p if trend else None)
+    sample, trend = _sample(mine, groups, 1 - confidence)
     choice = choosing.choose(sample)
     minutes = sum(one.minutes for one in blamed if one.counts)
     days = fleet.window
@@ -134,12 +125,8 @@ def _told(  # noqa: PLR0913, PLR0917 - a group and what it is told with
         minutes=minutes,
         cost_minor=minutes * minute_cost,
         price_minor=_price(mine),
-        warranty=tuple(
-            one.name
-            for one in mine
-            if one.in_use and one.warranty_until and one.warranty_until >= days.until
-        ),
-        kinds=Counter(one.kind or "not said" for one in blamed),
+        warranty=tuple(one.name for one in mine if _warranted(one, days.until)),
+        kinds=dict(Counter(one.kind or "not said" for one in blamed)),
         seen_elsewhere=_elsewhere(blamed),
         hidden=seen,
         lines=tuple(
@@ -149,6 +136,25 @@ def _told(  # noqa: PLR0913, PLR0917 - a group and what it is told with
         withheld=choice.withheld,
         **_figures(mine, sample, choice, confidence),
     )
+
+
+def _sample(mine: Sequence[Thing], groups: int, wanted: float) -> tuple[Sample, Trend | None]:
+    """Return what is known of units, and their trend where one may be tested."""
+    most = max((one.failures for one in mine), default=0)
+    sample = Sample(
+        failures=sum(one.failures for one in mine),
+        unit_days=sum(one.unit_days for one in mine),
+        units=sum(1 for one in mine if one.unit_days),
+        repaired=choosing.is_repaired(mine[0].equipment_class, most),
+        groups=groups,
+        repeats=most > 1,
+    )
+    trend = _trend(mine, sample, wanted)
+    return replace(sample, trend_p=trend.p if trend else None), trend
+
+
+def _warranted(one: Thing, day: date) -> bool:
+    return one.in_use and one.warranty_until is not None and one.warranty_until >= day
 
 
 def _figures(

@@ -159,6 +159,23 @@ def fetch(
     return Fleet(looked, things, reports, names, classes)
 
 
+def keys_of(fleet: Fleet, model: str) -> frozenset[int]:
+    """Return the units of a model, given by its name with or without the maker's.
+
+    Raises:
+        NotFoundError: No unit among them is of that model.
+    """
+    wanted = model.casefold()
+    keys = frozenset(
+        key
+        for key, one in fleet.things.items()
+        if one.model.casefold() == wanted or one.model.casefold().endswith(f" {wanted}")
+    )
+    if not keys:
+        raise NotFoundError("unit of model", model, "'kitlore model list' shows the models.")
+    return keys
+
+
 def _thing(item: Item, model: Model, known: Mapping[int, Unit], began: date, days: Days) -> Thing:
     found = exposure.of_units([known[item.key]], log_began=began, window=days)
     return Thing(

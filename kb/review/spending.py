@@ -1,4 +1,4 @@
-"""What failures cost, how many spares to keep, and whether to mend or replace."""
+"""What failures cost, and how many spares to keep."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -9,12 +9,10 @@ from sqlmodel import Session, col, select
 from kb.records.tables.use import Service
 from kb.review.fleet import Fleet, Thing
 from kb.review.methods import money, rates, spares
-from kb.review.methods.money import EconomicLife
 from kb.review.methods.spares import Stock
 
 SERVICE_LEVEL = 0.95
 LEAD_DAYS = 14
-INTEREST = 0.05
 
 
 @dataclass(frozen=True)
@@ -48,57 +46,6 @@ class Spending:
     words: str
 
 
-@dataclass(frozen=True)
-class Replacing:
-    """Going on with a unit against buying a new one, in minor units a year.
-
-    Attributes:
-        old: Equivalent annual cost of mending it and going on.
-        new: Of the new one, at its best life.
-        life: The new one's cost by how long it's kept.
-        mend: Going on is at most as dear.
-        words: The same as a sentence, with what it rests on.
-    """
-
-    old: float
-    new: float
-    life: EconomicLife
-    mend: bool
-    words: str
-
-
-@dataclass(frozen=True)
-class Old:
-    """The unit that is owned.
-
-    Attributes:
-        worth: What it would fetch now, never what it once cost.
-        repair: What mending it costs.
-        failures: A year, to be expected.
-        years: For how many it would go on, one at least.
-    """
-
-    worth: float
-    repair: float
-    failures: float
-    years: int
-
-
-@dataclass(frozen=True)
-class New:
-    """What would take its place.
-
-    Attributes:
-        price: What it costs.
-        failures: A year, to be expected.
-        years: For how many it's kept at most, one at least.
-    """
-
-    price: float
-    failures: float
-    years: int
-
-
 def spending(
     session: Session,
     fleet: Fleet,
@@ -128,37 +75,6 @@ def spending(
         for name, mine in groups.items()
     ]
     return tuple(sorted(told, key=lambda one: (-(one.per_unit_year_minor or 0), one.model)))
-
-
-def replacing(
-    old: Old, new: New, *, cost_of_failure: float, interest: float = INTEREST
-) -> Replacing:
-    """Return whether a unit is mended or replaced, without resale at the end.
-
-    Args:
-        old: The unit that is owned.
-        new: What would take its place.
-        cost_of_failure: Of one failure, minutes lost included.
-        interest: A year, 0.05 for 5 %.
-
-    Raises:
-        InvalidError: No year, or interest below zero.
-    """
-    yearly = old.failures * cost_of_failure
-    years = old.years
-    going_on = money.annual_costs(old.worth + old.repair, [0] * years, [yearly] * years, interest)[
-        -1
-    ]
-    costs = [new.failures * cost_of_failure] * new.years
-    found = money.economic_life(new.price, [0] * new.years, costs, interest)
-    mend = going_on <= found.least
-    words = (
-        f"{'Mend it' if mend else 'Replace it'}: {going_on / 100:,.2f} a year for {years} more "
-        f"years against {found.least / 100:,.2f} a year for a new one kept {found.best} years, at "
-        f"{rates.percent(interest)} interest; {old.failures:.2f} failures a year against "
-        f"{new.failures:.2f}, each costing {cost_of_failure / 100:,.2f}."
-    )
-    return Replacing(going_on, found.least, found, mend, words)
 
 
 def _repairs(session: Session) -> dict[int, int]:

@@ -112,7 +112,7 @@ def _verdict(worse: Side, better: Side, p: float, wanted: float) -> Verdict:
 def _words(
     verdict: Verdict, worse: Side, better: Side, ratio: RateRatio, p: float, pairs: int
 ) -> str:
-    seen = f"{_seen(worse)} against {_seen(better)}; {_limits(ratio)}; {_p(p, pairs)}"
+    seen = f"{_seen(worse)} against {_seen(better)}; {_limits(ratio, pairs)}; {_p(p, pairs)}"
     if verdict is Verdict.WORSE:
         return f"{worse.name} is clearly worse than {better.name}: {seen}."
     if verdict is Verdict.EARLY:
@@ -125,8 +125,10 @@ def _seen(side: Side) -> str:
     return f"{count} in {side.unit_days:,} unit-days"
 
 
-def _limits(ratio: RateRatio) -> str:
-    share = f"two-sided {rates.percent(ratio.confidence)}"
+def _limits(ratio: RateRatio, pairs: int) -> str:
+    share = f"two-sided {rates.percent(ratio.confidence)}" + (
+        ", not adjusted" if pairs > 1 else ""
+    )
     low = rates.figure(ratio.low) if ratio.low else "0"
     if ratio.ratio is None or ratio.high is None:
         return f"the ratio of the rates is above {low} ({share}, no upper limit)"
