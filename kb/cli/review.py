@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from kb.cli import desk, output
+from kb.cli import desk, output, review_words
 from kb.cli.options import Json
 from kb.review.report import ModelReview, ModelRow
 
@@ -14,6 +14,7 @@ def add_to(app: typer.Typer) -> None:
     """Add the word `review`."""
     group = typer.Typer(help="What keeps failing, before buying.", no_args_is_help=True)
     group.command("models")(models)
+    review_words.add_to(group)
     app.add_typer(group, name="review")
 
 

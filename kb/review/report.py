@@ -1,24 +1,18 @@
 """The review of models: fetched here, computed in `exposure` and `rates`."""
 
-from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from typing import TypeVar
-from zoneinfo import ZoneInfo
+from datetime import date, datetime
 
 from sqlmodel import Session, col, select
 
 from kb.errors import InvalidError, Problem
-from kb.faults import counting
-from kb.faults.counting import Closed
 from kb.records.settings import Settings
-from kb.records.tables.faults import Fault
-from kb.records.tables.gear import Item, Model, StateSpell
-from kb.review import exposure, rates
-from kb.review.exposure import Days, Exposure, Spell, Unit
+from kb.records.tables.gear import Item, Model
+from kb.review import watched
+from kb.review.methods import exposure, rates
+from kb.review.methods.exposure import Exposure
 
 NO_MODEL = "its model is not known"
-ValueT = TypeVar("ValueT")
 
 
 @dataclass(frozen=True)
@@ -94,20 +88,19 @@ def review_models(
         InvalidError: `log_began` isn't set, the days are the wrong way round, or no such
             confidence.
     """
-    began = _log_began(settings)
+    began = watched.log_began(settings)
     if not 0 < confidence < 1:
         raise InvalidError([Problem("confidence", f"{confidence:g} isn't between 0 and 1.")])
-    today = now.astimezone(settings.timezone).date()
-    window = Days(since or began, until or today + timedelta(days=1))
+    window = watched.window(settings, now, since, until)
     items = session.scalars(select(Item).where(col(Item.merged_into_id).is_(None))).all()
     models = {one.key: one for one in session.scalars(select(Model))}
-    units = _units(session, items, settings.timezone)
+    units = watched.units(session, items, settings.timezone)
     rows: list[ModelRow] = []
     left_out = [
         LeftOutRow(one.name, one.code, "", NO_MODEL) for one in items if one.model_id is None
     ]
     not_counted: list[LeftOutRow] = []
-    for key, mine in _grouped((one.model_id, one) for one in items).items():
+    for key, mine in watched.grouped((one.model_id, one) for one in items).items():
         name = f"{models[key].maker} {models[key].name}"
         found = exposure.of_units((units[one.key] for one in mine), log_began=began, window=window)
         called = {one.code: one.name for one in mine}  # a name may be given again
@@ -122,20 +115,6 @@ def review_models(
     return ModelReview(
         window.since, window.until, confidence, tuple(rows), tuple(left_out), tuple(not_counted)
     )
-
-
-def _log_began(settings: Settings) -> date:
-    if settings.log_began is None:
-        raise InvalidError(
-            [
-                Problem(
-                    "log_began",
-                    "the day from which every fault was written down isn't set. Set it with "
-                    "'kitlore settings log_began=2026-01-01'.",
-                ),
-            ],
-        )
-    return settings.log_began
 
 
 def _row(name: str, kind: str, found: Exposure, confidence: float) -> list[ModelRow]:
@@ -156,55 +135,3 @@ def _row(name: str, kind: str, found: Exposure, confidence: float) -> list[Model
             in_words=rates.in_words(found.failures, found.unit_days, confidence=confidence),
         ),
     ]
-
-
-def _units(session: Session, items: Sequence[Item], zone: ZoneInfo) -> dict[int, Unit]:
-    spells = _spells(session, zone)
-    failures = _grouped((one.cause_item, one.day) for one in _failures(session, zone))
-    return {
-        one.key: Unit(
-            one.code,
-            one.in_service,
-            tuple(spells.get(one.key, ())),
-            tuple(failures.get(one.key, ())),
-        )
-        for one in items
-    }
-
-
-def _failures(session: Session, zone: ZoneInfo) -> list[Closed]:
-    rows = session.execute(
-        select(Fault.id, Fault.noticed_at, Fault.cause_item_id, Fault.cause_kind).where(
-            col(Fault.merged_into_id).is_(None), col(Fault.cause_item_id).is_not(None)
-        ),
-    )
-    return counting.failures(
-        Closed(number, noticed.astimezone(zone).date(), item, kind)
-        for number, noticed, item, kind in rows
-    )
-
-
-def _spells(session: Session, zone: ZoneInfo) -> dict[int, list[Spell]]:
-    """Return item -> its states by day, each up to the next."""
-    rows = session.execute(
-        select(StateSpell.item_id, StateSpell.state, StateSpell.since).order_by(
-            col(StateSpell.item_id), col(StateSpell.since), col(StateSpell.id)
-        ),
-    )
-    begun = _grouped((item, (state, since.astimezone(zone).date())) for item, state, since in rows)
-    return {
-        item: [
-            Spell(state, since, following[1] if following else None)
-            for (state, since), following in zip(states, [*states[1:], None], strict=True)
-        ]
-        for item, states in begun.items()
-    }
-
-
-def _grouped(pairs: Iterable[tuple[int | None, ValueT]]) -> Mapping[int, list[ValueT]]:
-    """Return key -> its values in order; what has no key is left out."""
-    found: dict[int, list[ValueT]] = {}
-    for key, value in pairs:
-        if key is not None:
-            found.setdefault(key, []).append(value)
-    return found

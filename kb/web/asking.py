@@ -53,30 +53,25 @@ class Asked:
     as_typed: tuple[str, ...] = ()
 
 
+def _room(request: Request, session: Reading, place: str | None = None) -> str:
+    """Return the room asked for; where none is, the one kept, as long as there is one of it."""
+    room = depends.chosen_room(request) if place is None else place
+    if place is None and room:
+        try:
+            lookup.place(session, room)
+        except KitloreError:
+            return ""
+    return room
+
+
 def _asked(
-    request: Request,
-    session: Reading,
     told: Annotated[Told, Depends(_told)],
+    room: Annotated[str, Depends(_room)],
     q: str = "",
     item: str = "",
-    place: str | None = None,
     as_typed: str = "",
 ) -> Asked:
-    """Return the question; without a place the room is meant that the screen or phone keeps."""
-    room = _room(request, session) if place is None else place
     return Asked(q, item, room, told, tuple(filter(None, as_typed.split(_SPLIT))))
-
-
-def _room(request: Request, session: Session) -> str:
-    """Return the room that is kept, as long as there is one of that name."""
-    room = depends.chosen_room(request)
-    if not room:
-        return ""
-    try:
-        lookup.place(session, room)
-    except KitloreError:
-        return ""
-    return room
 
 
 Question = Annotated[Asked, Depends(_asked)]

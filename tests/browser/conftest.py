@@ -96,8 +96,11 @@ def served(built: Path, tmp_path: Path) -> Iterator[Served]:
 
 @pytest.fixture(scope="session")
 def looked_at(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """A studio for tests that only look."""
-    yield from _served(built, tmp_path_factory.mktemp("looked_at"))
+    """A studio for tests that only look; its crew has a word of its own."""
+    where = tmp_path_factory.mktemp("looked_at")
+    for served in _served(built, where):
+        kitlore("-w", str(served.folder), "word", "add", "goose", "clip-on microphone")
+        yield served
 
 
 def _served(built: Path, where: Path) -> Iterator[Served]:

@@ -111,6 +111,9 @@ FORMS = (
     "/spares/HDMI 2 to 3 m/remove",
     "/spares/new",
     "/words",
+    "/words/1/remove",
+    "/entries/glossary",
+    "/CODE:CC-05/relabel",
     "/words/new?word=goose",
 )
 # What is no page: a part of one, a picture, a file, what a script asks for.
@@ -121,6 +124,10 @@ NO_PAGES = frozenset(
         "/photos/{digest}",
         "/review/models.svg",
         "/{code}/label.pdf",
+        "/{code}/label.png",
+        "/labels.pdf",
+        "/labels.png",
+        "/entries/glossary.md",
         "/entries/paper.pdf",
         "/entries/{slug}/paper.pdf",
     }
