@@ -102,7 +102,7 @@ def hindsight(
     confidence: Confidence = 0.90,
     as_json: Json = False,
 ) -> None:
-    """Compare before and after a service; lists the services without one.
+    """Compare before and after a service; without one list them.
 
     Example: kitlore review hindsight 9
     """
