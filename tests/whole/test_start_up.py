@@ -98,7 +98,9 @@ COMMANDS = [
 def test_no_command_loads_what_only_the_pages_or_a_new_schema_need(
     studio: Path, words: tuple[str, ...]
 ) -> None:
-    assert loaded(studio, *words) & NEVER == set()
+    # A backup leaves a page to read beside it.
+    its_own = {"jinja2"} if words[0] == "backup" else set()
+    assert loaded(studio, *words) & NEVER - its_own == set()
 
 
 def test_statistics_are_loaded_by_the_review_alone(studio: Path) -> None:
