@@ -18,6 +18,7 @@ from kb.web import failures, headers, pages
 from kb.web.routes import (
     adding,
     api,
+    buying,
     drives,
     entries,
     entry_forms,
@@ -50,6 +51,7 @@ ROUTES = (
     search,
     screen,
     review,
+    buying,
     api,
     gear,
     models,
