@@ -3,11 +3,13 @@
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from threading import Lock
 
 from matplotlib import rc_context
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter
 
 _ONE = Lock()
 _MOST = 20
@@ -92,6 +94,7 @@ def curves(
     *,
     steps: bool = True,
     level: float | None = None,
+    days: bool = False,
 ) -> bytes:
     """Return curves with their limits as an SVG file, told apart by their strokes.
 
@@ -101,6 +104,7 @@ def curves(
         theme: The colours.
         steps: Each value holds until the next.
         level: A height to mark, where there is one.
+        days: What lies along are days, by their ordinal.
     """
     with _ONE, rc_context({"svg.fonttype": "none", "svg.hashsalt": "kitlore"}):
         figure = Figure(figsize=(_WIDTH, 4.5), facecolor=theme.ground, layout="constrained")
@@ -109,10 +113,16 @@ def curves(
             _stroke(axes, one, number, theme, steps=steps)
         if level is not None:
             axes.axhline(level, color=theme.mark, lw=1.5, ls="--")
+        if days:
+            axes.xaxis.set_major_formatter(FuncFormatter(_month))
         _frame(axes, axes_say, theme)
         file = io.BytesIO()
         figure.savefig(file, format="svg", metadata={"Date": None})
     return file.getvalue()
+
+
+def _month(ordinal: float, _: int | None) -> str:
+    return f"{date.fromordinal(max(1, round(ordinal))):%Y-%m}"
 
 
 _STROKES = ("-", "--", "-.", ":")

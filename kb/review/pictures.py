@@ -1,7 +1,5 @@
 """Which chart shows which figures: what `charts` draws, from what the review found."""
 
-from datetime import date
-
 from kb.review import ages
 from kb.review.buying import Job
 from kb.review.charts import Interval, Series
@@ -59,14 +57,7 @@ def _survival(name: str, mine: list[Thing], confidence: float) -> Series:
 def _speed(one: DriveWear, needed: int | None) -> Series:
     mark = None
     if one.crosses and one.earliest and one.latest and needed:
-        days = (year(day) for day in (one.crosses, one.earliest, one.latest))
-        mark = (*days, needed / _MEGA)
-    x = [year(test.day) for test in one.tests]
-    y = [test.rate / _MEGA for test in one.tests]
-    return Series(one.name, x, y, mark=mark)  # type: ignore[arg-type]
-
-
-def year(day: date) -> float:
-    """Return a day as a year with its fraction, for an axis of time."""
-    first = date(day.year, 1, 1)
-    return day.year + (day - first).days / (date(day.year + 1, 1, 1) - first).days
+        first, last = one.earliest.toordinal(), one.latest.toordinal()
+        mark = (one.crosses.toordinal(), first, last, needed / _MEGA)
+    x = [test.day.toordinal() for test in one.tests]
+    return Series(one.name, x, [test.rate / _MEGA for test in one.tests], mark=mark)

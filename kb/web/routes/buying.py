@@ -104,9 +104,9 @@ def drive_chart(session: Reading, place: Place, now: Now, theme: str = "dark") -
     """Draw the write speeds of the drives that slow."""
     found = drives.wear_of(session, place.settings, now)
     level = found.needed / 1e6 if found.needed else None
-    say = ("year", "sustained write speed, MB/s")
+    say = ("month", "sustained write speed, MB/s")
     series = pictures.speeds_of(found)
-    return _svg(charts.curves(series, say, _theme(theme), steps=False, level=level))
+    return _svg(charts.curves(series, say, _theme(theme), steps=False, level=level, days=True))
 
 
 @router.get("/review/drives/table.csv")
