@@ -322,6 +322,7 @@ READS = frozenset(
         "review.replacing.weigh",
         "review.report.review_models",
         "review.spending.spending",
+        "review.watched.data_version",
         "review.watched.units",
         "search.context.boosts",
         "search.learned.of_entries",

@@ -5,6 +5,7 @@ from datetime import date, datetime, timedelta
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
 from kb.errors import InvalidError, Problem
@@ -13,6 +14,7 @@ from kb.faults.counting import Closed
 from kb.records.settings import Settings
 from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item, StateSpell
+from kb.records.tables.journal import Change
 from kb.review.methods.exposure import Days, Spell, Unit
 
 ValueT = TypeVar("ValueT")
@@ -56,6 +58,11 @@ def units(session: Session, items: Sequence[Item], zone: ZoneInfo) -> dict[int, 
         )
         for one in items
     }
+
+
+def data_version(session: Session) -> str:
+    """Return what tells this state of the records from every earlier one: its newest change."""
+    return str(session.scalar(select(func.max(Change.id))) or 0)
 
 
 def grouped(pairs: Iterable[tuple[int | None, ValueT]]) -> Mapping[int, list[ValueT]]:
