@@ -37,7 +37,7 @@ def serve(
         bool, typer.Option("--install", help="Write a service file for power-on instead.")
     ] = False,
 ) -> None:
-    """Serve the pages, to this machine or with --lan to the crew.
+    """Serve the pages to this machine, or to the crew's network.
 
     Example: kitlore serve --lan
     """
