@@ -319,6 +319,7 @@ READS = frozenset(
         "review.health.health",
         "review.hindsight.of_service",
         "review.hindsight.services",
+        "review.recovering.recovery",
         "review.replacing.weigh",
         "review.report.review_models",
         "review.spending.spending",

@@ -9,6 +9,7 @@ from kb.review.drives import DrivesWear
 from kb.review.evidence import Evidence
 from kb.review.hindsight import Hindsight
 from kb.review.methods import rates
+from kb.review.recovering import Recovery
 from kb.review.spending import Spending
 
 
@@ -141,6 +142,28 @@ def show_drives(found: DrivesWear) -> None:
         output.say(f"- {one.name} ({one.model}){gone}: {one.words}")
     if not found.drives:
         output.say("No drive was tested. 'kitlore drive test' writes one down.")
+
+
+def show_repairs(rows: Sequence[Recovery]) -> None:
+    """Print how models come back; of drives the annualised failure rate by age too."""
+    for one in rows:
+        output.emphasised(one.model)
+        for text in one.words:
+            output.say(f"- {text}")
+        for band in one.bands:
+            if band.annualised:
+                rate = band.annualised.rate
+                age = (
+                    f"{band.since:g} to {band.until:g}"
+                    if band.until
+                    else f"{band.since:g} or more"
+                )
+                output.say(
+                    f"- {age} days old: {100 * rate.rate:.0f} % a year of 365 days (two-sided "
+                    f"{rates.percent(rate.confidence)} {100 * rate.low:.0f} to "
+                    f"{100 * rate.high:.0f} %, {band.failures} failures in {band.drive_days:,.0f} "
+                    "drive-days)."
+                )
 
 
 def show_money(rows: Sequence[Spending], currency: str) -> None:

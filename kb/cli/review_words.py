@@ -1,4 +1,4 @@
-"""`review class`, `causes`, `hindsight`, `drives`, `money`, `replace`, `never`."""
+"""`review class`, `causes`, `hindsight`, `drives`, `repairs`, `money`, `replace`, `never`."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -24,6 +24,7 @@ def add_to(group: typer.Typer) -> None:
     group.command("causes")(causes)
     group.command("hindsight")(hindsight)
     group.command("drives")(drives)
+    group.command("repairs")(repairs)
     group.command("money")(money)
     group.command("replace")(replace)
     group.command("never")(never)
@@ -149,6 +150,25 @@ def drives(
         output.as_json(found)
     else:
         review_text.show_drives(found)
+
+
+def repairs(equipment_class: Class, confidence: Confidence = 0.90, as_json: Json = False) -> None:
+    """Tell how long repairs take and what comes back.
+
+    Example: kitlore review repairs recorder
+    """
+    from kb.cli import review_text
+    from kb.review import fleet, recovering
+
+    place = desk.chosen()
+    now = desk.now(place)
+    with desk.reading(place) as session:
+        found = fleet.fetch(session, place.settings, now, equipment_class=equipment_class)
+        rows = recovering.recovery(session, place.settings, now, found, confidence=confidence)
+    if as_json:
+        output.as_json(rows)
+    else:
+        review_text.show_repairs(rows)
 
 
 def money(

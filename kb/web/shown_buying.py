@@ -7,6 +7,7 @@ from kb.review.buying import Buying
 from kb.review.causes import HiddenCauses, Whereabouts
 from kb.review.drives import DrivesWear
 from kb.review.hindsight import Hindsight
+from kb.review.recovering import Recovery
 from kb.review.spending import Spending
 from kb.review.verdicts import Compared
 
@@ -20,6 +21,7 @@ class ClassPage:
         address: Of the page, without what follows it.
         hidden: What caused the faults seen on the class.
         where: Whether failures follow the unit.
+        repairs: How each model comes back.
         money: What failures cost, and spares.
         currency: Of the sums.
     """
@@ -28,6 +30,7 @@ class ClassPage:
     address: str
     hidden: HiddenCauses
     where: Whereabouts
+    repairs: tuple[Recovery, ...]
     money: tuple[Spending, ...]
     currency: str
 

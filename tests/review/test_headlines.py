@@ -190,3 +190,16 @@ def test_money_and_spares(demo: Session, settings: Settings) -> None:
     assert old.stock is not None
     assert old.stock.predictive >= old.stock.plug_in
     assert "failures expected from 13 failures" in old.words
+
+
+def test_failures_are_counted_alike_by_fault_and_by_unit(
+    demo: Session, settings: Settings
+) -> None:
+    found = fleet.fetch(demo, settings, NOW)
+    by_unit = {key: one.failures for key, one in found.things.items() if one.failures}
+    by_fault: dict[int | None, int] = {}
+    for one in found.reports:
+        if one.counts:
+            by_fault[one.cause] = by_fault.get(one.cause, 0) + 1
+    assert by_fault == by_unit
+    assert sum(by_unit.values()) > 50

@@ -18,6 +18,7 @@ from kb.review import (
     hindsight,
     pictures,
     printed,
+    recovering,
     spending,
     watched,
 )
@@ -43,6 +44,7 @@ def of_class(request: Request, session: Reading, place: Place, now: Now, kind: s
         hidden=causes.hidden_causes(found),
         where=causes.whereabouts(found),
         money=spending.spending(session, found, minute_cost=place.settings.minute_cost),
+        repairs=recovering.recovery(session, place.settings, now, found),
         currency=place.settings.currency,
     )
     return pages.show(request, "review_class.html", page)
