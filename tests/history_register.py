@@ -315,6 +315,7 @@ READS = frozenset(
         "labels.papers.of_slugs",
         "labels.papers.slugs_of",
         "review.drives.wear_of",
+        "review.fixes.fixes",
         "review.fleet.fetch",
         "review.health.health",
         "review.hindsight.of_service",

@@ -1,4 +1,4 @@
-"""`review class`, `causes`, `hindsight`, `drives`, `repairs`, `money`, `replace`, `never`."""
+"""The words of the review besides `models`: before buying, looking back, and money."""
 
 from collections.abc import Sequence
 from datetime import date, datetime
@@ -25,6 +25,7 @@ def add_to(group: typer.Typer) -> None:
     group.command("hindsight")(hindsight)
     group.command("drives")(drives)
     group.command("repairs")(repairs)
+    group.command("fixes")(fixes)
     group.command("money")(money)
     group.command("replace")(replace)
     group.command("never")(never)
@@ -169,6 +170,25 @@ def repairs(equipment_class: Class, confidence: Confidence = 0.90, as_json: Json
         output.as_json(rows)
     else:
         review_text.show_repairs(rows)
+
+
+def fixes(confidence: Confidence = 0.90, as_json: Json = False) -> None:
+    """Rank the fixes tried here by how surely they work.
+
+    Example: kitlore review fixes
+    """
+    from kb.review import fixes
+
+    place = desk.chosen()
+    with desk.reading(place) as session:
+        rows = fixes.fixes(session, place.settings, desk.now(place), confidence=confidence)
+    if as_json:
+        output.as_json(rows)
+        return
+    for one in rows:
+        output.say(f"- {one.entry}, {one.fix}: {one.words}")
+    if not rows:
+        output.say("No fix was tried yet.")
 
 
 def money(
