@@ -115,7 +115,31 @@ def curves(
             axes.axhline(level, color=theme.mark, lw=1.5, ls="--")
         if days:
             axes.xaxis.set_major_formatter(FuncFormatter(_month))
+        axes.set_ylim(bottom=0)
         _frame(axes, axes_say, theme)
+        file = io.BytesIO()
+        figure.savefig(file, format="svg", metadata={"Date": None})
+    return file.getvalue()
+
+
+def bars(found: Sequence[tuple[str, float]], axis: str, theme: Theme) -> bytes:
+    """Return bars as an SVG file, the greatest on top, its figure beside each.
+
+    Args:
+        found: What each is called, and how long it is; at most twenty are drawn.
+        axis: What the axis says, with its unit.
+        theme: The colours.
+    """
+    shown = list(reversed(found[:_MOST]))
+    with _ONE, rc_context({"svg.fonttype": "none", "svg.hashsalt": "kitlore"}):
+        size = (_WIDTH, 1.1 + _INCHES_A_ROW * len(shown))
+        figure = Figure(figsize=size, facecolor=theme.ground, layout="constrained")
+        axes = figure.add_subplot(facecolor=theme.ground)
+        made = axes.barh(
+            [name for name, _ in shown], [long for _, long in shown], color=theme.mark
+        )
+        axes.bar_label(made, fmt="{:,.4g}", padding=4, color=theme.ink, fontsize=10)
+        _frame(axes, (axis, ""), theme)
         file = io.BytesIO()
         figure.savefig(file, format="svg", metadata={"Date": None})
     return file.getvalue()
@@ -149,15 +173,13 @@ def _stroke(axes: Axes, one: Series, number: int, theme: Theme, *, steps: bool) 
 
 
 def _frame(axes: Axes, say: tuple[str, str], theme: Theme) -> None:
-    axes.set_ylim(bottom=0)
     axes.grid(color=theme.soft, lw=0.5)
     axes.set_axisbelow(True)
     axes.tick_params(length=0, labelcolor=theme.ink, labelsize=11)
     axes.set_xlabel(say[0], color=theme.ink, fontsize=11)
     axes.set_ylabel(say[1], color=theme.ink, fontsize=11)
-    told = axes.legend(frameon=False, fontsize=10)
-    for text in told.get_texts():
-        text.set_color(theme.ink)
+    if axes.get_legend_handles_labels()[1]:
+        axes.legend(frameon=False, fontsize=10, labelcolor=theme.ink)
     for side in axes.spines.values():
         side.set_visible(False)
 

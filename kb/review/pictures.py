@@ -1,11 +1,15 @@
 """Which chart shows which figures: what `charts` draws, from what the review found."""
 
+from collections.abc import Sequence
+
 from kb.review import ages
 from kb.review.buying import Job
 from kb.review.charts import Interval, Series
 from kb.review.drives import DrivesWear, DriveWear
 from kb.review.fleet import Fleet, Thing
 from kb.review.methods import choosing
+from kb.review.methods.pareto import Bar
+from kb.review.spending import Spending
 
 _MEGA = 1e6
 
@@ -16,6 +20,13 @@ def rates_of(job: Job) -> list[Interval]:
     return [
         Interval(one.name, one.rate.rate, one.rate.low, one.rate.high) for one in rows if one.rate
     ]
+
+
+def rates_by(bars: Sequence[Bar], rows: Sequence[Spending]) -> list[Interval]:
+    """Return the rates of models that failed, in the order of the bars."""
+    known = {one.model: one.rate for one in rows}
+    found = [(one.name, known[one.name]) for one in bars if one.value]
+    return [Interval(name, rate.rate, rate.low, rate.high) for name, rate in found if rate]
 
 
 def curves_of(fleet: Fleet, plugs: str, confidence: float) -> tuple[list[Series], bool]:

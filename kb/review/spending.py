@@ -6,13 +6,17 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from kb.errors import InvalidError, Problem
 from kb.records.tables.use import Service
 from kb.review.fleet import Fleet, Thing
-from kb.review.methods import money, rates, spares
+from kb.review.methods import money, pareto, rates, spares
+from kb.review.methods.pareto import Bar
+from kb.review.methods.rates import Rate
 from kb.review.methods.spares import Stock
 
 SERVICE_LEVEL = 0.95
 LEAD_DAYS = 14
+RANKS = ("rate", "cost", "minutes")
 
 
 @dataclass(frozen=True)
@@ -23,6 +27,7 @@ class Spending:
         model: Maker and name.
         failures: How many count.
         unit_days: For how long its units were exposed.
+        rate: Failures a unit and year, exact 90 % limits; None without exposure.
         minutes: Lost by them.
         minutes_minor: These at the room's rate.
         repairs_minor: What services that answered them cost.
@@ -36,6 +41,7 @@ class Spending:
     model: str
     failures: int
     unit_days: int
+    rate: Rate | None
     minutes: int
     minutes_minor: int
     repairs_minor: int
@@ -77,6 +83,27 @@ def spending(
     return tuple(sorted(told, key=lambda one: (-(one.per_unit_year_minor or 0), one.model)))
 
 
+def ranked(rows: Sequence[Spending], by: str) -> tuple[Bar, ...]:
+    """Return models by what they come to, with their running share.
+
+    Args:
+        rows: What each comes to.
+        by: 'rate' (failures a unit and year), 'cost' (a unit and year) or 'minutes' lost.
+
+    Raises:
+        InvalidError: It's none of these.
+    """
+    if by not in RANKS:
+        raise InvalidError([Problem("by", f"'{by}' is none of {', '.join(RANKS)}. Give one.")])
+    return pareto.ranked({one.model: _value(one, by) for one in rows if one.rate})
+
+
+def _value(one: Spending, by: str) -> float:
+    if by == "rate":
+        return one.rate.rate if one.rate else 0.0
+    return float(one.minutes if by == "minutes" else one.per_unit_year_minor or 0)
+
+
 def _repairs(session: Session) -> dict[int, int]:
     """Return fault -> what the services that answered it cost."""
     found: dict[int, int] = {}
@@ -114,6 +141,7 @@ def _told(  # noqa: PLR0913, PLR0917 - a model and what it is told with
         model=name,
         failures=failures,
         unit_days=days,
+        rate=rates.yearly_rate(failures, days) if days else None,
         minutes=minutes,
         minutes_minor=minutes * minute_cost,
         repairs_minor=work,

@@ -7,6 +7,7 @@ from kb.review.buying import Buying
 from kb.review.causes import HiddenCauses, Whereabouts
 from kb.review.drives import DrivesWear
 from kb.review.hindsight import Hindsight
+from kb.review.methods.pareto import Bar
 from kb.review.recovering import Recovery
 from kb.review.spending import Spending
 from kb.review.verdicts import Compared
@@ -62,3 +63,35 @@ class NeverPage:
     """The models not to buy again."""
 
     found: tuple[Compared, ...]
+
+
+@dataclass(frozen=True)
+class MostPage:
+    """Which models come to most.
+
+    Attributes:
+        by: 'rate', 'cost' or 'minutes'.
+        bars: The models, the greatest first.
+        rows: What each comes to.
+        currency: Of the cost.
+    """
+
+    by: str
+    bars: tuple[Bar, ...]
+    rows: tuple[Spending, ...]
+    currency: str
+
+    @property
+    def told(self) -> tuple[tuple[Bar, Spending], ...]:
+        """The models that come to something, each with what it rests on."""
+        known = {one.model: one for one in self.rows}
+        return tuple((one, known[one.name]) for one in self.bars if one.value)
+
+    @property
+    def drawn(self) -> tuple[int, str]:
+        """By what figures are divided, and what they are of."""
+        return {
+            "rate": (1, "failures a unit and year, 90 % limits"),
+            "cost": (100, f"{self.currency} a unit and year"),
+            "minutes": (1, "minutes lost"),
+        }[self.by]

@@ -26,6 +26,7 @@ def told(text: str) -> str:
         ("/review/class/ups", "There is one model of its kind"),
         ("/review/drives", "Needed: 41.25 MB/s"),
         ("/review/hindsight/16", "11 reports of &#39;display-colour-shift&#39;"),
+        ("/review/most?by=minutes", "Running share"),
         ("/review/never", "Morvaxa Silo 1T is clearly worse than"),
     ],
 )
@@ -41,6 +42,8 @@ def test_a_page_says_what_was_found(looking: TestClient, path: str, sentence: st
         ("/review/class/recorder/curve.svg", "failures a unit has had"),
         ("/review/class/ups/curve.svg", "days since"),
         ("/review/drives/speed.svg", "DR-04"),
+        ("/review/most.svg", "GBP a unit and year"),
+        ("/review/most.svg?by=minutes", "Granary 4"),
     ],
 )
 def test_a_chart_is_a_picture_of_its_own(looking: TestClient, path: str, word: str) -> None:

@@ -18,7 +18,8 @@ LOOKED_AT = (
     "/people/new", "/people/M.O./change", "/people/M.O./forget", "/faults",
     "/faults?state=closed&item=RC-02", "/faults?offset=50", "/faults/87/correct", "/review",
     "/review/class/cable", "/review/class/recorder", "/review/class/drive", "/review/class/ups",
-    "/review/drives", "/review/hindsight", "/review/hindsight/16", "/review/never",
+    "/review/drives", "/review/most", "/review/most?by=rate",
+    "/review/hindsight", "/review/hindsight/16", "/review/never",
     "/health", "/screen", "/CC-05/change", "/CC-05/move", "/CC-05/state", "/CC-05/lend",
     "/CC-05/swap", "/CC-05/merge", "/CC-05/merge?into=CC-06", "/CC-05/history",
     "/?place=Rack room", "/?q=hum&area=Audio&item=AM-01", "/faults/6/steps/replug/1",
@@ -42,7 +43,7 @@ UNKNOWN = (
     "/gear/models/nothing/change", "/places/nowhere", "/gear?place=nowhere", "/gear?state=lost",
     "/faults?item=ZZ-99", "/faults?state=lost", "/review?since=soon", "/photos/none",
     "/review/class/sofa", "/review/class/sofa/report.pdf", "/review/hindsight/9999",
-    "/review/hindsight/15",
+    "/review/hindsight/15", "/review/most?by=luck",
 )  # fmt: skip
 
 

@@ -27,7 +27,14 @@ from kb.review.fleet import Fleet
 from kb.review.methods.rates import Rate
 from kb.web import pages
 from kb.web.depends import Now, Place, Reading
-from kb.web.shown_buying import ClassPage, DrivesPage, HindsightPage, NeverPage, StepsPage
+from kb.web.shown_buying import (
+    ClassPage,
+    DrivesPage,
+    HindsightPage,
+    MostPage,
+    NeverPage,
+    StepsPage,
+)
 
 router = APIRouter(include_in_schema=False)
 _SVG = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
@@ -94,6 +101,28 @@ def class_report(session: Reading, place: Place, now: Now, kind: str) -> Respons
     return Response(file, media_type="application/pdf", headers=headers)
 
 
+@router.get("/review/most")
+def most(request: Request, session: Reading, place: Place, now: Now, by: str = "cost") -> Response:
+    """Show which models come to most, by rate, cost or minutes."""
+    rows = _spent(session, place, now)
+    page = MostPage(by, spending.ranked(rows, by), rows, place.settings.currency)
+    return pages.show(request, "review_most.html", page)
+
+
+@router.get("/review/most.svg")
+def most_chart(
+    session: Reading, place: Place, now: Now, by: str = "cost", theme: str = "dark"
+) -> Response:
+    """Draw which models come to most."""
+    rows = _spent(session, place, now)
+    page = MostPage(by, spending.ranked(rows, by), rows, place.settings.currency)
+    scale, axis = page.drawn
+    shown = [(one.name, one.value / scale) for one in page.bars if one.value]
+    if by == "rate":
+        return _svg(charts.intervals(pictures.rates_by(page.bars, rows), axis, _theme(theme)))
+    return _svg(charts.bars(shown, axis, _theme(theme)))
+
+
 @router.get("/review/drives")
 def drive_speeds(request: Request, session: Reading, place: Place, now: Now) -> Response:
     """Show when each drive's write speed falls too low."""
@@ -150,6 +179,11 @@ def _told(
     found = fleet.fetch(session, place.settings, now, equipment_class=kind)
     cost = place.settings.minute_cost
     return found, buying.before_buying(found, kind, minute_cost=cost, confidence=_CONFIDENCE)
+
+
+def _spent(session: Session, place: Workspace, now: datetime) -> tuple[spending.Spending, ...]:
+    found = fleet.fetch(session, place.settings, now)
+    return spending.spending(session, found, minute_cost=place.settings.minute_cost)
 
 
 def _theme(name: str) -> charts.Theme:
