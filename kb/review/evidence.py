@@ -16,6 +16,8 @@ from kb.review.methods.shrinkage import Shrunk
 from kb.review.methods.spread import Spread
 
 _YEAR = rates.DAYS_A_YEAR
+# Known to `choosing`, but no part of the report yet: a line without its figure would mislead.
+_NOT_REPORTED = frozenset({Figure.WEIBULL, Figure.CURVES_COMPARED})
 
 
 @dataclass(frozen=True)
@@ -132,6 +134,7 @@ def _told(  # noqa: PLR0913, PLR0917 - a group and what it is told with
         lines=tuple(
             choosing.line(one, sample, days.since, days.until, confidence=confidence)
             for one in choice.shown
+            if one not in _NOT_REPORTED
         ),
         withheld=choice.withheld,
         **_figures(mine, sample, choice, confidence),

@@ -60,6 +60,7 @@ def test_json_of_a_class_holds_the_verdicts(review: Run) -> None:
     )
     assert "mean elapsed time between failures" in first["withheld"]
     assert all("unit-days" in line for line in first["lines"])
+    assert not any("Cook, Lawless" in line for line in first["lines"])  # not in the report
 
 
 @pytest.mark.parametrize(
