@@ -66,7 +66,9 @@ def test_a_fault_is_logged_on_every_item_in_use_by_code_and_by_name(
         by_code = run(studio, "log", codes.shown(code).lower(), "acts up", "--json").json["fault"]
         by_name = run(studio, "log", name.lower(), "acts up again", "--json").json["fault"]
         assert by_name == by_code + 1
-        listed = run(studio, "fault", "list", "--item", code, "--limit", 2, "--json").json
+        listed = run(studio, "fault", "list", "--item", code, "--limit", 9, "--json").json
+        # Another journey may have logged on it before, at a later hour of the studio's clock.
+        listed = [one for one in listed if one["number"] >= by_code]
         assert [one["number"] for one in listed] == [by_name, by_code]
         for seen in listed:
             assert (seen["item"], seen["code"], seen["state"]) == (name, code, "open")
