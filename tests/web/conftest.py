@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from calls import called
+from calls import NOW, called
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from visiting import at_the_machine, on_the_network
 
+from kb import clock
 from kb.crew.hosts import Reach
 from kb.records import workspace
 from kb.web import app, limits
@@ -43,6 +44,12 @@ def client(folder: Path) -> Iterator[TestClient]:
     """A client on the test's own studio; redirects are not followed."""
     with at_the_machine(app.create_app(workspace.opened(folder))) as opened:
         yield opened
+
+
+@pytest.fixture
+def before_air(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stop the clock when the studio was built, forty minutes before its rehearsal's air time."""
+    monkeypatch.setattr(clock, "now", lambda: NOW)
 
 
 @pytest.fixture

@@ -234,6 +234,7 @@ def test_a_picture_is_taken_down_again(client: TestClient, logged: Logged) -> No
     assert client.post(f"{there}{address[1]}/down").status_code == 404
 
 
+@pytest.mark.usefixtures("before_air")
 def test_minutes_to_air_are_told_while_it_matters(client: TestClient, logged: Logged) -> None:
     there = logged()
     assert re.search(r'class="minutes">\d+ min</span> to air', client.get(there).text)

@@ -147,5 +147,6 @@ def test_whatever_is_typed_gets_a_page(q: str, looking: TestClient) -> None:
     assert "<script>" not in answer.text.replace('<script src="/static', "")
 
 
+@pytest.mark.usefixtures("before_air")
 def test_the_show_ahead_is_told_in_minutes(looking: TestClient) -> None:
     assert re.search(r'<span class="minutes">\d+ min</span> to air', looking.get("/").text)
