@@ -19,7 +19,7 @@ from kb.crew import people, roles
 from kb.errors import ConflictError, NotFoundError
 from kb.records import failures, journal
 from kb.records.kinds import PairingKind, Role
-from kb.records.tables.base import KEY_LIMIT
+from kb.records.tables.base import is_key
 from kb.records.tables.crew import Pairing, Person
 from kb.records.unit import writer
 
@@ -160,7 +160,7 @@ def end_pairing(session: Session, number: int, seen: int | None = None) -> str:
         ConflictError: Changed since it was seen.
         NotFoundError: There is none of that number.
     """
-    found = session.get(Pairing, number) if number < KEY_LIMIT else None
+    found = session.get(Pairing, number) if is_key(number) else None
     if found is None or found.ended_at is not None:
         raise NotFoundError("pairing", str(number), "It may have been ended already.")
     row = journal.for_change(session, Pairing, number, seen)

@@ -16,7 +16,7 @@ from kb.faults.drafts import AttemptDraft, StrikeDraft
 from kb.records import journal
 from kb.records.kinds import Outcome
 from kb.records.tables import entries as kept
-from kb.records.tables.base import KEY_LIMIT
+from kb.records.tables.base import is_key
 from kb.records.tables.faults import Attempt, Fault
 from kb.records.unit import writer
 
@@ -130,7 +130,7 @@ def fix_keys(entry: Entry) -> tuple[str, ...]:
 
 
 def _for_change(session: Session, number: int, seen: int | None) -> Attempt:
-    if number >= KEY_LIMIT or session.get(Attempt, number) is None:
+    if not is_key(number) or session.get(Attempt, number) is None:
         raise NotFoundError("attempt", str(number), "See 'kitlore fault see NUMBER'.")
     attempt = journal.for_change(session, Attempt, number, seen)
     if attempt.struck_at is not None:

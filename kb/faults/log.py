@@ -15,7 +15,7 @@ from kb.faults.drafts import FaultDraft
 from kb.gear import lookup, shows
 from kb.records import journal, merging
 from kb.records.kinds import EntryStatus
-from kb.records.tables.base import KEY_LIMIT
+from kb.records.tables.base import is_key
 from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item, Model, Placement
 from kb.records.unit import writer
@@ -110,7 +110,7 @@ def fault_by(session: Session, number: int) -> Fault:
     Raises:
         NotFoundError: There is none.
     """
-    fault = session.get(Fault, number) if number < KEY_LIMIT else None
+    fault = session.get(Fault, number) if is_key(number) else None
     while fault is not None and fault.merged_into_id is not None:
         fault = session.get(Fault, fault.merged_into_id)
     if fault is None:

@@ -22,7 +22,7 @@ from kb.errors import ConflictError, NotFoundError
 from kb.gear import lookup
 from kb.records import journal
 from kb.records.kinds import ItemState
-from kb.records.tables.base import KEY_LIMIT
+from kb.records.tables.base import is_key
 from kb.records.tables.gear import Item
 from kb.records.tables.use import Loan
 
@@ -188,7 +188,7 @@ def loan_by(session: Session, number: int) -> LoanLine:
     Raises:
         NotFoundError: There is none.
     """
-    found = _lines(session, col(Loan.id) == number) if number < KEY_LIMIT else ()
+    found = _lines(session, col(Loan.id) == number) if is_key(number) else ()
     if not found:
         raise NotFoundError("loan", str(number), "See 'kitlore loan list'.")
     return found[0]

@@ -10,11 +10,9 @@ from sqlmodel import Session, and_, col, or_, select
 
 from kb.errors import NotFoundError
 from kb.gear import lookup
+from kb.records.tables.base import is_key
 from kb.records.tables.gear import Item
 from kb.records.tables.use import Link
-
-# What a database's key can't be.
-_KEYS = 2**31
 
 
 @dataclass(frozen=True)
@@ -108,7 +106,7 @@ def link_by(session: Session, number: int) -> LinkLine:
     Raises:
         NotFoundError: There is none.
     """
-    link = session.get(Link, number) if number < _KEYS else None
+    link = session.get(Link, number) if is_key(number) else None
     if link is None:
         raise NotFoundError("link", str(number), "See 'kitlore link list CODE'.")
     names = (session.get(Item, link.cable_id) if link.cable_id else None,)

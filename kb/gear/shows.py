@@ -14,7 +14,7 @@ from kb.errors import ConflictError, NotFoundError
 from kb.gear import lookup
 from kb.records import journal
 from kb.records.kinds import ShowKind
-from kb.records.tables.base import KEY_LIMIT
+from kb.records.tables.base import is_key
 from kb.records.tables.gear import Place
 from kb.records.tables.use import Show
 
@@ -181,7 +181,7 @@ def show_by(session: Session, number: int) -> ShowLine:
     Raises:
         NotFoundError: There is none.
     """
-    found = _lines(session, col(Show.id) == number) if number < KEY_LIMIT else ()
+    found = _lines(session, col(Show.id) == number) if is_key(number) else ()
     if not found:
         raise NotFoundError("show", str(number), "See 'kitlore show list'.")
     return found[0]

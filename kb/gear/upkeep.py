@@ -14,7 +14,7 @@ from kb.gear import lookup
 from kb.gear.service_drafts import ServiceDraft, ServiceItemDraft, ServiceSlipDraft
 from kb.records import journal
 from kb.records.kinds import ItemState
-from kb.records.tables.base import KEY_LIMIT
+from kb.records.tables.base import is_key
 from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item
 from kb.records.tables.use import Service, ServiceItem
@@ -126,7 +126,7 @@ def service_by(session: Session, number: int) -> tuple[ServiceLine, ...]:
     Raises:
         NotFoundError: There is no such service.
     """
-    found = _lines(session, None, col(Service.id) == number) if number < KEY_LIMIT else ()
+    found = _lines(session, None, col(Service.id) == number) if is_key(number) else ()
     if not found:
         raise NotFoundError("service", str(number), "See 'kitlore service list'.")
     return found

@@ -16,7 +16,7 @@ from sqlmodel import col, select
 
 from kb.errors import ConflictError, NotFoundError
 from kb.records import naming
-from kb.records.tables.base import KEY_LIMIT, Record
+from kb.records.tables.base import Record, is_key
 from kb.records.tables.journal import Change, History
 from kb.records.unit import RecordSession, Writer, is_postgresql, writer
 
@@ -95,7 +95,7 @@ def for_change(
     """
     found = (
         session.get(table, record_id, with_for_update=True, populate_existing=True)
-        if record_id < KEY_LIMIT
+        if is_key(record_id)
         else None
     )
     name = str(table.__tablename__)

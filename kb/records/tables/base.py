@@ -22,6 +22,11 @@ SQLModel.metadata.naming_convention = {
 KEY_LIMIT = 2**31
 
 
+def is_key(number: int) -> bool:
+    """Return whether a number that a person typed can be a record's key."""
+    return 0 < number < KEY_LIMIT
+
+
 class UtcTime(TypeDecorator[datetime]):
     """An aware time, kept in UTC on every engine."""
 
