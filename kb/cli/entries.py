@@ -139,6 +139,9 @@ def lint(folder: Folder) -> None:
 def save(
     file: Annotated[Path, typer.Argument(help="One entry's Markdown file.", metavar="FILE")],
     note: Annotated[str | None, typer.Option(help="Why it was changed.")] = None,
+    draft: Annotated[
+        bool, typer.Option("--draft", help="A new one, left out of the search till accepted.")
+    ] = False,
     seen: Seen = None,
 ) -> None:
     """Save one entry as its newest revision.
@@ -150,8 +153,12 @@ def save(
     place = desk.chosen()
     text = folders.read_file(file)
     with desk.writing(place) as session:
-        line = library.save_entry(session, text, desk.now(place), note, seen)
-    output.say(f"{line.slug} is saved as revision {line.revision} (version {line.version}).")
+        if draft:
+            line = library.add_draft(session, text, desk.now(place), note)
+        else:
+            line = library.save_entry(session, text, desk.now(place), note, seen)
+    told = "a draft, " if draft else ""
+    output.say(f"{line.slug} is saved as {told}revision {line.revision} (version {line.version}).")
 
 
 def withdraw(slug: Slug, seen: Seen = None) -> None:

@@ -52,11 +52,13 @@ def answer(
 
 
 def draft(fault: Annotated[int, typer.Argument(help="A closed fault's number.", min=1)]) -> None:
-    """Print a closed fault as the draft of an entry.
+    """Print a closed fault as the draft of an entry; 'entries save --draft' keeps it.
 
-    Example: kitlore entries draft 87
+    Example: kitlore entries draft 87 > seats-reversed.md
     """
-    from kb.faults import drafting
+    from kb.faults import story
 
-    with desk.reading(desk.chosen()) as session:
-        typer.echo(drafting.draft_of(session, fault), nl=False)
+    place = desk.chosen()
+    with desk.reading(place) as session:
+        found = story.draft_of(session, fault, desk.now(place), place.settings.hold_days)
+    typer.echo(found, nl=False)

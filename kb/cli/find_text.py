@@ -33,7 +33,7 @@ def show(found: Answer, now: datetime, zone: ZoneInfo) -> None:
         )
         output.say('Log it anyway: kitlore log CODE "what you see"')
     if entries:
-        show_entry(entries[0], now)
+        show_entry(entries[0], now, zone)
     if entries[1:]:
         output.say()
         output.emphasised("It may also be")
@@ -48,7 +48,7 @@ def show(found: Answer, now: datetime, zone: ZoneInfo) -> None:
                 output.say(f"- {_other(hit, zone)}")
 
 
-def show_entry(hit: Hit, now: datetime) -> None:
+def show_entry(hit: Hit, now: datetime, zone: ZoneInfo) -> None:
     """Print an entry whole: first acts, then each fix with its steps."""
     stored: Mapping[str, Any] = hit.stored
     output.say()
@@ -56,12 +56,12 @@ def show_entry(hit: Hit, now: datetime) -> None:
     output.say(f"{stored['area']}; {hit.key}; found by: {', '.join(hit.why)}")
     _section("First", stored["first_acts"])
     for number, fix in enumerate(stored["fixes"], 1):
-        _fix(str(number), fix, now)
+        _fix(str(number), fix, now, zone)
     if stored["swap"]:
-        _fix("or swap", stored["swap"], now)
+        _fix("or swap", stored["swap"], now, zone)
 
 
-def _fix(mark: str, fix: Mapping[str, Any], now: datetime) -> None:
+def _fix(mark: str, fix: Mapping[str, Any], now: datetime, zone: ZoneInfo) -> None:
     output.say()
     output.emphasised(f"{mark}. {fix['title']} ({fix['key']})")
     times = lasting(fix["takes_s"])
@@ -70,7 +70,7 @@ def _fix(mark: str, fix: Mapping[str, Any], now: datetime) -> None:
     told = [
         times,
         _INTERRUPTS.get(fix.get("disruption", ""), ""),
-        outcomes.kept_in_words(fix["evidence"], now),
+        outcomes.kept_in_words(fix["evidence"], now, zone),
     ]
     output.say("; ".join(filter(None, told)), "   ")
     _lines(fix)

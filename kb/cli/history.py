@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Callable, Iterable
-from datetime import datetime
 from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
@@ -23,7 +22,6 @@ _NUMBERED = {
     "test": "drive_test",
 }
 _NUMBER = re.compile("[0-9]{1,9}")
-_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9:.]+\+00:00")
 
 
 def add_to(app: typer.Typer) -> None:
@@ -58,19 +56,12 @@ def history(
 
 
 def _show(steps: Iterable[Any], zone: ZoneInfo) -> None:
+    from kb.records import naming
+
     for step in steps:
         output.emphasised(f"{output.local(step.at, zone)}  {step.who} ({step.device})")
-        for column, (old, new) in step.changes.items():
-            told = "" if old is None else f"{_told(old, zone)} -> "
-            field = column.removesuffix("_id").replace("_", " ")
-            output.say(f"{field}: {told}{_told(new, zone)}", "  ")
-
-
-def _told(value: object, zone: ZoneInfo) -> str:
-    """Return a value as it's shown: a time in the workspace's zone."""
-    if isinstance(value, str) and _TIME.fullmatch(value):
-        return output.local(datetime.fromisoformat(value), zone)
-    return "nothing" if value is None else str(value)
+        for field, old, new in naming.words(step.changes, zone):
+            output.say(f"{field}: {f'{old} -> ' if old else ''}{new}", "  ")
 
 
 def _key(session: Any, kind: str, name: str) -> int:  # noqa: ANN401 - late import

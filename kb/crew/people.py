@@ -81,15 +81,15 @@ def change_person(
     return _line(person)
 
 
-def merge_person(session: Session, name: str, into: str) -> PersonLine:
+def merge_person(session: Session, name: str, into: str, seen: int | None = None) -> PersonLine:
     """Say that two names are one person: all that was written under the first moves over.
 
     Raises:
-        ConflictError: Both are the same already.
+        ConflictError: The first was changed since it was seen, or both are the same already.
         NotFoundError: Nobody has one of the names.
     """
     kept = journal.for_change(session, Person, person_by(session, into).key)
-    gone = journal.for_change(session, Person, person_by(session, name).key)
+    gone = journal.for_change(session, Person, person_by(session, name).key, seen)
     if kept.key == gone.key:
         raise ConflictError(f"{name} and {into} are one person already.")
     merging.repoint(session, Person, gone.key, kept.key)
@@ -99,16 +99,17 @@ def merge_person(session: Session, name: str, into: str) -> PersonLine:
     return _line(kept)
 
 
-def forget_person(session: Session, name: str) -> str:
+def forget_person(session: Session, name: str, seen: int | None = None) -> str:
     """Take a person's names out of every record, and return what stands there instead.
 
     What they did stays, under a number. Names that they had before and names merged into
     theirs go too, unless somebody else has one now.
 
     Raises:
+        ConflictError: Changed since it was seen.
         NotFoundError: Nobody has the name.
     """
-    person = journal.for_change(session, Person, person_by(session, name).key)
+    person = journal.for_change(session, Person, person_by(session, name).key, seen)
     blank = f"person {person.key}"
     others = {line.name for line in people(session)} - {person.name}
     names = _names_ever(session, person) - others

@@ -18,7 +18,7 @@ def enough_symptoms(case: Case) -> Iterator[Finding]:
     count = len(case.entry.symptoms)
     if count < symptoms.LINES_NEEDED:
         mend = f"Write at least {symptoms.LINES_NEEDED}, in many voices."
-        yield Finding(case.at("symptoms"), f"{count} symptom lines are too few. {mend}")
+        yield Finding(case.at("symptoms"), f"too few symptom lines: {count}. {mend}")
 
 
 def symptoms_apart(case: Case) -> Iterator[Finding]:
@@ -34,7 +34,7 @@ def symptoms_beside_title(case: Case) -> Iterator[Finding]:
     apart = symptoms.apart_from(case.entry.title, case.entry.symptoms)
     if apart < symptoms.APART_FROM_TITLE:
         mend = f"Write at least {symptoms.APART_FROM_TITLE} without any."
-        message = f"only {apart} symptom lines share no word with the title."
+        message = f"symptom lines that share no word with the title: only {apart}."
         yield Finding(case.at("symptoms"), f"{message} {mend}")
 
 

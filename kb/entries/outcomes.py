@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
 from kb.records.kinds import Outcome
@@ -55,22 +55,23 @@ class Evidence:
             self.last_on,
         )
 
-    def in_words(self) -> str:
-        """Return the evidence as it's told beside a fix."""
+    def in_words(self, zone: tzinfo) -> str:
+        """Return the evidence as it's told beside a fix; the last day is one of the zone."""
         if self.last_on is None:
             return "trade practice, not tried here yet"
         parts = [f"tested here {self.worked} of {self.tried}"] if self.tried else []
         if self.pending:
             parts.append(f"{len(self.pending)} worked, too young to count")
-        return ", ".join([*parts, f"last on {self.last_on:%Y-%m-%d}"])
+        return ", ".join([*parts, f"last on {self.last_on.astimezone(zone):%Y-%m-%d}"])
 
 
-def kept_in_words(kept: Mapping[str, Any], now: datetime) -> str:
+def kept_in_words(kept: Mapping[str, Any], now: datetime, zone: tzinfo) -> str:
     """Return evidence as it's told, from the form that the search index keeps it in.
 
     Args:
         kept: `tried`, `worked`, `pending` and `last_on`, times in ISO 8601.
         now: The time now: what was pending when it was kept may have held since.
+        zone: The zone that the last day is told in.
     """
     last = kept["last_on"]
     evidence = Evidence(
@@ -79,7 +80,7 @@ def kept_in_words(kept: Mapping[str, Any], now: datetime) -> str:
         tuple(datetime.fromisoformat(end) for end in kept["pending"]),
         datetime.fromisoformat(last) if last else None,
     )
-    return evidence.at(now).in_words()
+    return evidence.at(now).in_words(zone)
 
 
 def weigh(

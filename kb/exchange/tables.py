@@ -232,8 +232,7 @@ def _technical(values: Mapping[str, Any]) -> str:
 
 def _places(session: Session) -> Iterator[Mapping[str, object]]:
     for place in views.place_lines(session):
-        above = place.path.removesuffix(place.name).removesuffix("/")
-        yield {"name": place.name, "kind": place.kind, "within": above}
+        yield {"name": place.name, "kind": place.kind, "within": place.within}
 
 
 def _add_model(session: Session, values: Mapping[str, Any], _at: datetime) -> None:

@@ -5,41 +5,46 @@ two minutes and is plainly no finished entry.
 """
 
 import unicodedata
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 
-from sqlmodel import Session
-
-from kb.entries import library, render, wording
-from kb.entries.model import Cause, Entry, Fix, Section
+from kb.entries import render, wording
+from kb.entries.model import Cause, Entry, Fix, Section, Swap
 from kb.entries.words import Area, Chance, Likely
-from kb.errors import ConflictError
-from kb.faults import log, standing
-from kb.gear import lookup
-from kb.records.kinds import Outcome
-from kb.records.tables import entries
-from kb.records.tables.faults import Attempt, Fault
-from kb.records.tables.gear import Item, Model
 
+PRACTICE = "common practice, no source"
 # What stands where nobody said how long it took; the step asks for it.
 _USUAL_S = 60
 _WHAT_SHOWS = "What does somebody see or hear?"
 _WHAT_CAUSE = "which cause?"
 _WHAT_HELPED = "What helped?"
+_ASKED = "A draft: how does it show, what else can it be, what comes first?"
 _WORDS = 6
 _SLUG = 60
+# Short of the 2,000 characters that a paragraph holds.
+_VAIN = 1_500
 # Short of the 300 characters that an entry's line holds, so that a question fits behind.
 _LONGEST = 250
 # From here on seconds are left out; the file has no word for more than 99 999 of them.
 _IN_MINUTES_S = 600
+_NOTHING = Section()
 
 
 @dataclass(frozen=True)
 class Tried:
-    """One thing that was tried: what, how long it took if that is known, whether it worked."""
+    """One thing that was tried.
+
+    Attributes:
+        what: What was done, in words.
+        seconds: How long it took; None where nobody said.
+        worked: Whether it did.
+        told: How the entry that was followed tells it, cautions and steps; None for free words.
+    """
 
     what: str
     seconds: int | None
     worked: bool
+    told: Fix | Swap | None = None
 
 
 @dataclass(frozen=True)
@@ -52,6 +57,8 @@ class Story:
         area: The part of the studio; the first one where nothing tells it.
         cause: The cause in words; empty where nobody said.
         tried: What was tried, in order.
+        first_acts: What the entry that was followed puts before everything.
+        sources: Where all this comes from.
     """
 
     text: str = ""
@@ -59,75 +66,89 @@ class Story:
     area: Area = Area.DISPLAYS
     cause: str = ""
     tried: tuple[Tried, ...] = ()
+    first_acts: Section = _NOTHING
+    sources: tuple[str, ...] = (PRACTICE,)
 
 
-def draft_text(story: Story) -> str:
-    """Return the Markdown of a draft: what worked first, as fixes; what didn't, as said."""
+def source_of(fault: int) -> str:
+    """Return how an entry names a fault of this house among its sources."""
+    return f"our own fault {fault}"
+
+
+def draft_text(story: Story, taken: Collection[str] = ()) -> str:
+    """Return the Markdown of a draft: what worked first, as fixes; what didn't, as said.
+
+    Args:
+        story: What is known.
+        taken: Slugs that the draft can't have.
+    """
     text = _line(story.text) or _WHAT_SHOWS
     cause = _line(story.cause) or _WHAT_CAUSE
-    ordered = sorted(story.tried, key=lambda one: not one.worked)
-    tried = ordered or [Tried("", None, worked=True)]
+    tried = _once_each(story.tried)
+    swaps = [one for one in tried if isinstance(one.told, Swap)]
+    fixes = [one for one in tried if one not in swaps] or [Tried("", None, worked=True)]
     entry = Entry(
-        slug=_slug(story.text),
+        slug=_free(_slug(story.text), taken),
         title=_opened(text),
         area=story.area,
         classes=(story.equipment_class,) if story.equipment_class else (),
         symptoms=(text,),
         causes=(Cause(cause, Likely.OFTEN),),
         checks=(),
-        fixes=tuple(_fix(number, one, cause) for number, one in enumerate(tried, 1)),
-        sources=("common practice, no source",),
-        about=("A draft: how does it show, what else can it be, what comes first?",),
+        fixes=tuple(_fix(number, one, cause) for number, one in enumerate(fixes, 1)),
+        swap=_swap(swaps, cause),
+        sources=story.sources,
+        about=(_ASKED, *_vain(tried)),
+        first_acts=story.first_acts,
     )
     return render.to_markdown(entry)
 
 
-def draft_of(session: Session, number: int) -> str:
-    """Return the draft of a closed fault.
-
-    Raises:
-        ConflictError: It isn't closed yet.
-        NotFoundError: There is none of that number.
-    """
-    fault = log.fault_by(session, number)
-    if fault.closed_at is None:
-        raise ConflictError(f"Fault {fault.key} is not closed yet. Close it with its cause first.")
-    item = session.get(Item, fault.seen_item_id) if fault.seen_item_id else None
-    model = lookup.by_key(session, Model, item.model_id) if item and item.model_id else None
-    page = _entry(session, fault)
-    story = Story(
-        text=fault.text,
-        equipment_class=(model.equipment_class or "") if model else "",
-        area=page.area if page else Story.area,
-        cause=fault.cause_note or fault.cause_kind or "",
-        tried=tuple(_tried(one, page) for one in standing.attempts(session, fault.key)),
-    )
-    return draft_text(story)
+def _once_each(tried: Iterable[Tried]) -> list[Tried]:
+    """Return what was tried, each once even where it was tried again, what worked first."""
+    found: dict[str, Tried] = {}
+    for number, one in enumerate(tried):
+        name = _line(one.what).casefold() or str(number)
+        before = found.get(name)
+        if before is None or (one.worked and not before.worked):
+            found[name] = one
+    return sorted(found.values(), key=lambda one: not one.worked)
 
 
-def _entry(session: Session, fault: Fault) -> Entry | None:
-    row = session.get(entries.Entry, fault.entry_id) if fault.entry_id else None
-    return library.entry_page(session, row.slug).entry if row else None
-
-
-def _tried(attempt: Attempt, entry: Entry | None) -> Tried:
-    titles = {fix.key: fix.title for fix in entry.fixes} if entry else {}
-    what = attempt.what or titles.get(attempt.fix_key or "", attempt.fix_key or "")
-    seconds = max(1, round(attempt.minutes * 60)) if attempt.minutes else None
-    return Tried(what, seconds, attempt.outcome == Outcome.WORKED)
+def _vain(tried: Iterable[Tried]) -> tuple[str, ...]:
+    """Return a paragraph on what did not help, if anything: nothing else of the draft says so."""
+    found = "; ".join(_line(one.what) for one in tried if not one.worked)
+    told = found if len(found) <= _VAIN else f"{found[:_VAIN]}…"
+    return (f"It did not help that time: {told}. Does it stay?",) if found else ()
 
 
 def _fix(number: int, tried: Tried, cause: str) -> Fix:
+    cures = ((cause, _chance(tried)),)
+    if isinstance(tried.told, Fix):
+        return replace(tried.told, key=f"fix-{number}", cures=cures, after=())
     what = _line(tried.what)
-    see = "what shows that it worked?" if tried.worked else "it did not work that time; keep it?"
     steps = "which steps?" if tried.seconds else "which steps, and how long do they take?"
     return Fix(
         key=f"fix-{number}",
         title=_opened(what or _WHAT_HELPED),
         takes_s=_rounded(tried.seconds or _USUAL_S),
-        cures=((cause, Chance.USUALLY if tried.worked else Chance.RARELY),),
-        section=Section(steps=(f"{what}: {steps}" if what else _opened(steps),), see=see),
+        cures=cures,
+        section=Section(
+            steps=(f"{what}: {steps}" if what else _opened(steps),),
+            see="what shows that it worked?",
+        ),
     )
+
+
+def _swap(swaps: Iterable[Tried], cause: str) -> Swap | None:
+    for one in swaps:
+        if isinstance(one.told, Swap):
+            return replace(one.told, cures=((cause, _chance(one)),))
+    return None
+
+
+def _chance(tried: Tried) -> Chance:
+    return Chance.USUALLY if tried.worked else Chance.RARELY
 
 
 def _rounded(seconds: int) -> int:
@@ -150,3 +171,12 @@ def _slug(text: str) -> str:
     plain = unicodedata.normalize("NFKD", text.lower()).encode("ascii", "ignore").decode()
     words = "".join(c if c.isalnum() else " " for c in plain).split()
     return "-".join(words[:_WORDS])[:_SLUG].strip("-") or "a-new-entry"
+
+
+def _free(slug: str, taken: Collection[str]) -> str:
+    """Return a slug that no entry has: with the first number behind it that makes it one."""
+    number, free = 2, slug
+    while free in taken:
+        free = f"{slug[: _SLUG - len(str(number)) - 1].rstrip('-')}-{number}"
+        number += 1
+    return free

@@ -28,7 +28,8 @@ _FOUND = ("restored_at", "closed_at", "cause_kind", "cause_item_id", "cause_note
 def log_fault(session: Session, values: Mapping[str, Any], at: datetime) -> int:
     """Keep what somebody reports, and return the fault's number.
 
-    The same `client_key` a second time returns the number of the first: a retry is harmless.
+    The same `client_key` with the same words a second time returns the number of the first: a
+    retry is harmless. Other words are another report, whatever key they come with.
 
     Args:
         session: The unit of work.
@@ -40,14 +41,14 @@ def log_fault(session: Session, values: Mapping[str, Any], at: datetime) -> int:
         NotFoundError: The item, place, entry or reporter is unknown.
     """
     draft = check(FaultDraft, values)
-    again = _known_report(session, draft.client_key)
-    if again is not None:
-        return again
+    known = _known_report(session, draft.client_key)
+    if known is not None and _first_words(session, known) == draft.text:
+        return fault_by(session, known).key
     fault = Fault(
         text=draft.text, noticed_at=draft.noticed_at or at, reporter=_reporter(session, draft)
     )
     _require_past(fault.noticed_at, at)
-    fault.client_key = draft.client_key
+    fault.client_key = draft.client_key if known is None else None
     _fill(session, fault, draft)
     session.add(fault)
     session.flush()
@@ -192,8 +193,12 @@ def _take_over(kept: Fault, gone: Fault) -> None:
 def _known_report(session: Session, key: str | None) -> int | None:
     if key is None:
         return None
-    found = session.scalars(select(Fault).where(Fault.client_key == key)).first()
-    return fault_by(session, found.key).key if found else None
+    return session.scalars(select(Fault.id).where(Fault.client_key == key)).first()
+
+
+def _first_words(session: Session, number: int) -> object:
+    """Return what was reported at first, whatever was mended since."""
+    return journal.steps(session, "fault", number)[0].changes["text"][1]
 
 
 def _reporter(session: Session, draft: FaultDraft) -> str:

@@ -141,16 +141,30 @@ def set_state(
     session.flush()
 
 
-def merge_item(session: Session, typed: str, into: str, at: datetime) -> None:
+def merge_item(
+    session: Session,
+    typed: str,
+    into: str,
+    at: datetime,
+    seen: tuple[int | None, int | None] = (None, None),
+) -> None:
     """Say that two records are one thing: everything moves to the second, both codes lead there.
 
+    Args:
+        session: The unit of work.
+        typed: Code or name of the record that goes.
+        into: Code or name of the one that stays.
+        at: When.
+        seen: The versions of the two that were looked at.
+
     Raises:
-        ConflictError: Both are one already, the second is out of use and the first is not, both
-            are on loan, or their links can't be those of one thing.
+        ConflictError: One was changed since it was seen, both are one already, the second is out
+            of use and the first is not, both are on loan, or their links can't be those of one
+            thing.
         NotFoundError: One of them is unknown.
     """
-    kept = journal.for_change(session, Item, lookup.item(session, into).key)
-    gone = journal.for_change(session, Item, lookup.item(session, typed).key)
+    kept = journal.for_change(session, Item, lookup.item(session, into).key, seen[1])
+    gone = journal.for_change(session, Item, lookup.item(session, typed).key, seen[0])
     duplicates.require_one_thing(session, gone, kept)
     duplicates.fill_up(kept, gone)
     duplicates.remove_doubled_services(session, gone, kept, at)

@@ -18,10 +18,11 @@ from kb.checking import (
     OptionalText,
     check,
 )
-from kb.errors import ConflictError
+from kb.errors import ConflictError, NotFoundError
 from kb.gear import lookup
 from kb.records import journal
 from kb.records.kinds import ItemState
+from kb.records.tables.base import KEY_LIMIT
 from kb.records.tables.gear import Item
 from kb.records.tables.use import Loan
 
@@ -78,7 +79,9 @@ class LoanLine:
     note: str | None
 
 
-def lend(session: Session, typed: str, values: Mapping[str, Any], at: datetime) -> int:
+def lend(
+    session: Session, typed: str, values: Mapping[str, Any], at: datetime, seen: int | None = None
+) -> int:
     """Lend an item, and return the loan's number.
 
     Args:
@@ -86,13 +89,14 @@ def lend(session: Session, typed: str, values: Mapping[str, Any], at: datetime) 
         typed: The item's code or name.
         values: The fields of `LoanDraft`, as typed.
         at: When it goes out.
+        seen: The version of the item that was looked at.
 
     Raises:
-        ConflictError: It's away already, was away after `at`, or is retired.
+        ConflictError: Changed since it was seen, away already, was away after `at`, or is retired.
         InvalidError: A field is wrong.
         NotFoundError: The item is unknown.
     """
-    item = journal.for_change(session, Item, lookup.item(session, typed).key)
+    item = journal.for_change(session, Item, lookup.item(session, typed).key, seen)
     draft = check(LoanDraft, values)
     if item.state == ItemState.RETIRED:
         raise ConflictError(f"{item.name} is retired. Make it fit again first.")
@@ -176,6 +180,18 @@ def loans_of(session: Session, typed: str) -> tuple[LoanLine, ...]:
         NotFoundError: The item is unknown.
     """
     return _lines(session, col(Loan.item_id) == lookup.item(session, typed).key)[::-1]
+
+
+def loan_by(session: Session, number: int) -> LoanLine:
+    """Return a loan, ended or not, by its number.
+
+    Raises:
+        NotFoundError: There is none.
+    """
+    found = _lines(session, col(Loan.id) == number) if number < KEY_LIMIT else ()
+    if not found:
+        raise NotFoundError("loan", str(number), "See 'kitlore loan list'.")
+    return found[0]
 
 
 def away(at: datetime | None) -> ColumnElement[bool]:

@@ -49,15 +49,18 @@ def change_model(
     session.flush()
 
 
-def merge_model(session: Session, typed: str, into: str, at: datetime) -> None:
+def merge_model(
+    session: Session, typed: str, into: str, at: datetime, seen: int | None = None
+) -> None:
     """Say that two models are one: all items of the first become items of the second.
 
     Raises:
-        ConflictError: Both are one already, or of different classes.
+        ConflictError: The first was changed since it was seen, both are one already, or of
+            different classes.
         NotFoundError: One of them is unknown.
     """
     kept = journal.for_change(session, Model, lookup.model(session, into).key)
-    gone = journal.for_change(session, Model, lookup.model(session, typed).key)
+    gone = journal.for_change(session, Model, lookup.model(session, typed).key, seen)
     if kept.key == gone.key:
         raise ConflictError(f"{typed} and {into} are one model already.")
     if gone.equipment_class and kept.equipment_class not in (None, gone.equipment_class):

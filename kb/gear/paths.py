@@ -74,13 +74,32 @@ def links_of(session: Session, typed: str, at: datetime | None = None) -> tuple[
     Raises:
         NotFoundError: The item is unknown.
     """
-    key = lookup.item(session, typed).key
-    return tuple(line for _link, line in _lines(session, _naming([key]), at))
+    return link_lines(session, at, item=typed)
 
 
-def links_now(session: Session) -> tuple[LinkLine, ...]:
-    """Return everything that is joined still, by the item that signal comes from."""
-    return tuple(line for _link, line in _lines(session, true(), None))
+def link_lines(
+    session: Session,
+    at: datetime | None = None,
+    *,
+    item: str | None = None,
+    limit: int | None = None,
+    offset: int = 0,
+) -> tuple[LinkLine, ...]:
+    """Return what is joined, by the item that signal comes from.
+
+    Args:
+        session: The unit of work.
+        at: What was joined at that time; what is joined still where it's left out.
+        item: Only the links that the item of this code or name is the cable or an end of.
+        limit: How many at most; all where it's left out.
+        offset: How many to leave out first.
+
+    Raises:
+        NotFoundError: The item is unknown.
+    """
+    condition = true() if item is None else _naming([lookup.item(session, item).key])
+    found = _lines(session, condition, at, limit, offset)
+    return tuple(line for _link, line in found)
 
 
 def link_by(session: Session, number: int) -> LinkLine:
@@ -161,7 +180,11 @@ def _path(
 
 
 def _lines(
-    session: Session, condition: ColumnElement[bool], at: datetime | None
+    session: Session,
+    condition: ColumnElement[bool],
+    at: datetime | None,
+    limit: int | None = None,
+    offset: int = 0,
 ) -> list[tuple[Link, LinkLine]]:
     """Return the links and how they are shown, in the order of the ports' items."""
     cable, start, end = aliased(Item), aliased(Item), aliased(Item)
@@ -171,7 +194,9 @@ def _lines(
         .join(start, col(Link.from_item_id) == start.id)
         .join(end, col(Link.to_item_id) == end.id)
         .where(condition, during(at))
-        .order_by(start.name_folded, Link.from_port, col(Link.id)),
+        .order_by(start.name_folded, Link.from_port, col(Link.id))
+        .limit(limit)
+        .offset(offset),
     )
     return [(row[0], _line(*row)) for row in rows]
 

@@ -87,16 +87,17 @@ def retire_place(session: Session, typed: str, at: datetime, seen: int | None = 
     session.flush()
 
 
-def merge_place(session: Session, typed: str, into: str) -> None:
+def merge_place(session: Session, typed: str, into: str, seen: int | None = None) -> None:
     """Say that two places are one: all that lies in the first lies in the second.
 
     Raises:
-        ConflictError: Both are one already, the second lies in the first, both hold a place of
-            the same name, or the second is a position and both are filled.
+        ConflictError: The first was changed since it was seen, both are one already, the second
+            lies in the first, both hold a place of the same name, or the second is a position
+            and both are filled.
         NotFoundError: One of them is unknown.
     """
     kept = journal.for_change(session, Place, lookup.place(session, into).key)
-    gone = journal.for_change(session, Place, lookup.place(session, typed).key)
+    gone = journal.for_change(session, Place, lookup.place(session, typed).key, seen)
     if kept.key == gone.key:
         raise ConflictError(f"{typed} and {into} are one place already.")
     if gone.key in lookup.Tree(session).above(kept.key):

@@ -158,6 +158,23 @@ def shows(
     return tuple(line for line in found if cancelled or line.cancelled_at is None)
 
 
+def show_lines(
+    session: Session, at: datetime, *, past: bool = False, limit: int = 50, offset: int = 0
+) -> tuple[ShowLine, ...]:
+    """Return the shows to come or those past, the nearest first, those called off too.
+
+    Args:
+        session: The unit of work.
+        at: One whose air time is earlier is past.
+        past: Whether those past are wanted instead of those to come.
+        limit: How many at most.
+        offset: How many to leave out first.
+    """
+    air = col(Show.air_at)
+    wanted, order = (air < at, air.desc()) if past else (air >= at, air.asc())
+    return _lines(session, wanted, order=order, limit=limit, offset=offset)
+
+
 def show_by(session: Session, number: int) -> ShowLine:
     """Return the show of that number.
 
@@ -213,14 +230,19 @@ def _distance(show: ShowLine, at: datetime) -> tuple[bool, timedelta, int]:
 
 
 def _lines(
-    session: Session, *conditions: ColumnElement[bool], limit: int | None = None
+    session: Session,
+    *conditions: ColumnElement[bool],
+    order: ColumnElement[datetime] | None = None,
+    limit: int | None = None,
+    offset: int = 0,
 ) -> tuple[ShowLine, ...]:
     found = session.execute(
         select(Show, Place.name)
         .outerjoin(Place, col(Show.place_id) == Place.id)
         .where(*conditions)
-        .order_by(col(Show.air_at), col(Show.id))
-        .limit(limit),
+        .order_by(col(Show.air_at) if order is None else order, col(Show.id))
+        .limit(limit)
+        .offset(offset),
     )
     return tuple(
         ShowLine(

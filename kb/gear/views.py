@@ -74,6 +74,7 @@ class PlaceLine:
         kind: What it is.
         code: On its label.
         items: How many lie right there, the retired ones left out.
+        within: The path of the place that it lies in; empty at the top.
     """
 
     path: str
@@ -82,6 +83,7 @@ class PlaceLine:
     kind: str
     code: str
     items: int
+    within: str
 
 
 def item_lines(
@@ -174,6 +176,7 @@ def place_lines(session: Session) -> tuple[PlaceLine, ...]:
             kind=place.kind,
             code=codes.get(place.key, ""),
             items=items,
+            within=tree.path(place.parent_id),
         )
         for place, items in found
     ]

@@ -1,7 +1,10 @@
-"""Names in place of the keys that a record's columns hold, so that a person can read them."""
+"""What the journal holds, as a person reads it: names in place of keys, times in the zone."""
 
+import re
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -18,6 +21,8 @@ _CALLED = {
     "show": ("title",),
     "spare": ("name",),
 }
+_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9:.]+\+00:00")
+_MINOR = "_minor"
 
 
 def named(
@@ -39,6 +44,37 @@ def named(
         name: (_name(session, targets.get(name), old), _name(session, targets.get(name), new))
         for name, (old, new) in changes.items()
     }
+
+
+def words(
+    changes: Mapping[str, tuple[Any, Any]], zone: ZoneInfo
+) -> tuple[tuple[str, str, str], ...]:
+    """Return each change as what changed, from what, to what; 'from' is empty for what was none.
+
+    Args:
+        changes: Column to (from, to), as `named` returns them.
+        zone: The zone in which times are told.
+    """
+    return tuple(
+        (
+            name.removesuffix("_id").removesuffix(_MINOR).replace("_", " "),
+            "" if old is None else _told(name, old, zone),
+            _told(name, new, zone),
+        )
+        for name, (old, new) in changes.items()
+    )
+
+
+def _told(column: str, value: object, zone: ZoneInfo) -> str:
+    if value is None:
+        return "nothing"
+    if column.endswith(_MINOR) and isinstance(value, int):
+        return f"{value // 100}.{value % 100:02d}"
+    if isinstance(value, dict):
+        return ", ".join(f"{name}={one}" for name, one in value.items()) or "nothing"
+    if isinstance(value, str) and _TIME.fullmatch(value):
+        return f"{datetime.fromisoformat(value).astimezone(zone):%Y-%m-%d %H:%M}"
+    return str(value)
 
 
 def _name(session: Session, table: Any, value: Any) -> Any:  # noqa: ANN401 - as JSON holds it

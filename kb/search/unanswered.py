@@ -29,8 +29,8 @@ class UnansweredLine:
     last_at: datetime
 
 
-def keep(session: Session, query: str, at: datetime, item: str | None = None) -> None:
-    """Keep a search that found nothing.
+def keep(session: Session, query: str, at: datetime, item: str | None = None) -> str:
+    """Keep a search that found nothing, and return it as it's kept.
 
     Raises:
         InvalidError: The query is empty, too long or holds control characters.
@@ -46,6 +46,7 @@ def keep(session: Session, query: str, at: datetime, item: str | None = None) ->
         ),
     )
     session.flush()
+    return draft.query
 
 
 def answer(session: Session, query: str, slug: str) -> int:
@@ -72,13 +73,22 @@ def answer(session: Session, query: str, slug: str) -> int:
     return len(asked)
 
 
-def wanted(session: Session, limit: int = 50) -> tuple[UnansweredLine, ...]:
-    """Return what was searched and not found, most asked first."""
+def wanted(
+    session: Session, query: str | None = None, limit: int = 50
+) -> tuple[UnansweredLine, ...]:
+    """Return what was searched and not found, most asked first.
+
+    Args:
+        session: The unit of work.
+        query: Only this search.
+        limit: How many at most.
+    """
     times, last = func.count(), func.max(Unanswered.at)
+    found = select(Unanswered.query, times, last).where(col(Unanswered.answered_by_id).is_(None))
+    if query is not None:
+        found = found.where(Unanswered.query == query)
     rows = session.execute(
-        select(Unanswered.query, times, last)
-        .where(col(Unanswered.answered_by_id).is_(None))
-        .group_by(Unanswered.query)
+        found.group_by(Unanswered.query)
         .order_by(times.desc(), last.desc(), col(Unanswered.query))
         .limit(limit),
     )

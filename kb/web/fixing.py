@@ -10,6 +10,7 @@ from kb.entries.library import EntryPage
 from kb.entries.model import Fix, Swap
 from kb.entries.outcomes import Evidence
 from kb.faults import attempts
+from kb.records.settings import Settings
 from kb.web.shown import FixStep
 
 
@@ -17,7 +18,7 @@ def steps(
     session: Session,
     found: EntryPage,
     now: datetime,
-    hold_days: int,
+    settings: Settings,
     ended: Mapping[str, str] | None = None,
 ) -> tuple[FixStep, ...]:
     """Return an entry's fixes in order, the swap last.
@@ -26,11 +27,11 @@ def steps(
         session: The unit of work.
         found: The entry.
         now: The time now.
-        hold_days: For how many days a fix must hold.
+        settings: For how many days a fix must hold, and the zone that days are told in.
         ended: How each ended on the fault at hand, by key.
     """
     key = library.entry_by(session, found.line.slug).key
-    behind = evidence.of_entries(session, [key], now, hold_days).get(key, {})
+    behind = evidence.of_entries(session, [key], now, settings.hold_days).get(key, {})
     entry = found.entry
     offered: list[tuple[str, Fix | Swap]] = [(fix.key, fix) for fix in entry.fixes]
     offered += [(attempts.SWAP, entry.swap)] if entry.swap else []
@@ -39,7 +40,7 @@ def steps(
             key=name,
             title=fix.title,
             price=spoken.price(fix),
-            evidence=behind.get(name, Evidence()).in_words(),
+            evidence=behind.get(name, Evidence()).in_words(settings.timezone),
             section=fix.section,
             done=(ended or {}).get(name, ""),
         )

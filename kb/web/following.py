@@ -8,7 +8,7 @@ from sqlmodel import Session
 from kb.entries import library
 from kb.entries.library import EntryPage
 from kb.errors import Problem
-from kb.faults import closing, photos, views
+from kb.faults import closing, photos, story, views
 from kb.faults.views import FaultPage
 from kb.gear import pages as gear_pages
 from kb.gear.views import ItemLine
@@ -59,6 +59,7 @@ def view(  # noqa: PLR0913 - each of another kind
         spares=() if is_closed else _spares(session, found),
         kinds=tuple(CauseKind),
         likely=closing.likely_kind(session, number) or "",
+        written=story.written_down(session, number) if is_closed else (),
         photos=photos.photos_of(session, number),
         stands=stands(session, now, number),
         typed=typed or {},
@@ -84,7 +85,7 @@ def _fixes(
     ended = {
         one.fix: one.outcome for one in found.attempts if one.entry == slug and not one.struck
     }
-    return fixing.steps(session, followed, now, place.settings.hold_days, ended)
+    return fixing.steps(session, followed, now, place.settings, ended)
 
 
 def _fitting(

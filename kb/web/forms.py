@@ -22,7 +22,8 @@ class Field:
         value: What stands in it.
         kind: 'text', 'date', 'number', 'choice', 'words' for several lines, 'hidden'.
         hint: What helps to fill it in.
-        options: What a choice offers; an empty one means 'not said'.
+        options: What a choice offers, an empty one means 'not said'; what a text may be, to
+            pick from while typing.
     """
 
     name: str
@@ -78,6 +79,7 @@ class ListPage:
         columns: The headings.
         rows: What stands under them.
         empty: The sentence where there are none.
+        note: What one should know before.
         filters: Fields that narrow the list, in its address.
         action: Where the filters are sent.
         ways: What else can be done from here: what it says, where it leads.
@@ -91,6 +93,7 @@ class ListPage:
     columns: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
     empty: str
+    note: str = ""
     filters: tuple[Field, ...] = ()
     action: str = ""
     ways: tuple[tuple[str, str], ...] = ()

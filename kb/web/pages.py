@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -12,7 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from kb import __version__, clock
-from kb.entries import inline, outcomes
+from kb.entries import inline, outcomes, spoken
 from kb.gear import codes
 from kb.records.workspace import Workspace
 from kb.web import depends
@@ -55,8 +56,9 @@ def environment(zone: ZoneInfo) -> Environment:
         "day": _told(zone, "%Y-%m-%d"),
         "clock": _told(zone, "%H:%M"),
         "lasting": lasting,
+        "price": spoken.price,
         "code": codes.shown,
-        "evidence": outcomes.kept_in_words,
+        "evidence": partial(outcomes.kept_in_words, zone=zone),
         "inline": lambda text: Markup(inline.inline_html(text)),  # noqa: S704 - raw HTML is off
     }
     return made

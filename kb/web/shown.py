@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import ClassVar
+from urllib.parse import urlencode
 
-from kb.entries.library import EntryPage
+from kb.entries.library import EntryLine, EntryPage
 from kb.entries.model import Section
 from kb.errors import Problem
 from kb.faults.cures import CureLine
@@ -18,6 +19,8 @@ from kb.gear.pages import ItemPage
 from kb.gear.shows import ShowLine
 from kb.gear.views import ItemLine
 from kb.search.listing import Hit
+
+_KINDS = (("entry", "entries"), ("item", "things"), ("fault", "past faults"))
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,24 @@ class SearchPage:
     frequent: tuple[FrequentLine, ...]
     air: Air | None
     now: datetime
+
+    @property
+    def areas(self) -> tuple[str, ...]:
+        """The areas of the entries found, the best first, and the one that was asked for."""
+        found = [str(hit.stored["area"]) for hit in self.of("entry")]
+        return tuple(dict.fromkeys([*found, *filter(None, [self.area])]))
+
+    @property
+    def told(self) -> str:
+        """What was found, in one line."""
+        counts = [(len(self.of(kind)), word) for kind, word in _KINDS]
+        return ", ".join(f"{count} {word}" for count, word in counts if count) or "nothing found"
+
+    def address(self, **changes: str) -> str:
+        """Return the address of the same search with something changed."""
+        asked = {"q": self.query, "area": self.area, "item": self.item, "place": self.place}
+        kept = {name: value for name, value in (asked | changes).items() if value}
+        return "/?" + urlencode(kept)
 
     def of(self, kind: str) -> tuple[Hit, ...]:
         """Return the hits of a kind."""
@@ -161,6 +182,7 @@ class FaultView:
         spares: What could be put in the place of the thing, the nearest first.
         kinds: Kinds of cause.
         likely: The kind that such faults had most often; empty where none was closed yet.
+        written: Entries that were written down from it.
         photos: Its pictures.
         stands: What `/faults/N/version` answers as long as nothing changes.
         typed: What was typed before, after a mistake.
@@ -175,6 +197,7 @@ class FaultView:
     spares: tuple[ItemLine, ...]
     kinds: tuple[str, ...]
     likely: str
+    written: tuple[EntryLine, ...]
     photos: tuple[PhotoLine, ...]
     stands: str
     typed: Mapping[str, str] = field(default_factory=dict)
@@ -194,6 +217,7 @@ class StepPage:
 
     Attributes:
         fault: The fault's number.
+        air: What is on air or will be within half a day; None without that.
         entry: The entry's slug.
         first: What comes before everything; empty where nothing does.
         fix: The fix.
@@ -202,6 +226,7 @@ class StepPage:
     """
 
     fault: int
+    air: Air | None
     entry: str
     first: Section
     fix: FixStep

@@ -31,7 +31,7 @@ def test_json_gives_paths_and_codes(run: Run) -> None:
 
 def test_a_name_with_a_slash_in_it_keeps_its_depth() -> None:
     lines = [
-        PlaceLine(path, name, 1, "area", "000000", 0)
+        PlaceLine(path, name, 1, "area", "000000", 0, "")
         for path, name in (("A", "A"), ("A/B/C", "B/C"), ("A/B/C/D", "D"), ("AB", "AB"))
     ]
 

@@ -25,7 +25,7 @@ def found(rule: Rule, entry: Entry) -> list[str]:
 
 
 EDITS = [
-    ("  - off\n", "", "symptoms:", "14 symptom lines are too few. Write at least 15"),
+    ("  - off\n", "", "symptoms:", "too few symptom lines: 14. Write at least 15"),
     (
         "- off\n",
         "- led put out by start\n",
@@ -67,7 +67,7 @@ def test_a_broken_rule_is_told_with_its_line(
 def test_three_symptom_lines_speak_without_the_title(entry: Entry) -> None:
     lines = ("glow", "sound", *(f"lamp {number}" for number in range(20)))
     (message,) = found(figures.symptoms_beside_title, replace(entry, symptoms=lines))
-    assert message.startswith("only 2 symptom lines share no word with the title.")
+    assert message.startswith("symptom lines that share no word with the title: only 2.")
     assert not found(figures.symptoms_beside_title, replace(entry, symptoms=("hum", *lines)))
 
 

@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kb.entries import outcomes
 from kb.entries.outcomes import Evidence, Tried, weigh
 from kb.records.kinds import Outcome
 
@@ -94,7 +96,17 @@ def test_every_attempt_counts_and_the_last_day_is_told() -> None:
     ],
 )
 def test_evidence_is_told_with_its_sample(evidence: Evidence, words: str) -> None:
-    assert evidence.in_words() == words
+    assert evidence.in_words(UTC) == words
+
+
+@pytest.mark.parametrize(("zone", "day"), [("Europe/Berlin", "02"), ("America/New_York", "01")])
+def test_the_last_day_is_one_of_the_house(zone: str, day: str) -> None:
+    late = datetime(2026, 3, 1, 23, 30, tzinfo=UTC)
+    kept = {"tried": 1, "worked": 1, "pending": [], "last_on": late.isoformat()}
+    words = f"tested here 1 of 1, last on 2026-03-{day}"
+
+    assert Evidence(1, 1, (), late).in_words(ZoneInfo(zone)) == words
+    assert outcomes.kept_in_words(kept, late, ZoneInfo(zone)) == words
 
 
 @settings(max_examples=150)

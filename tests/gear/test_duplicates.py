@@ -47,6 +47,19 @@ def test_what_only_one_record_knows_is_kept(session: Session, at: datetime) -> N
     assert kept.note == "blue lid\nloud fan"
 
 
+@pytest.mark.parametrize(("changed", "others"), [("CC-01", (1, 0)), ("CC-02", (0, 1))])
+def test_what_was_changed_since_it_was_looked_at_is_not_merged(
+    changed: str, others: tuple[int, int], session: Session, at: datetime
+) -> None:
+    for name in ("CC-01", "CC-02"):
+        an_item(session, name)
+    gone, kept = (lookup.item(session, name).version for name in ("CC-01", "CC-02"))
+    items.change_item(session, changed, {"note": "loud fan"}, at)
+    with pytest.raises(ConflictError, match="loud fan"):
+        items.merge_item(session, "CC-01", "CC-02", at, (gone, kept))
+    items.merge_item(session, "CC-01", "CC-02", at, (gone + others[0], kept + others[1]))
+
+
 def test_the_one_that_goes_is_retired_and_its_states_stay_its_own(
     session: Session, at: datetime
 ) -> None:

@@ -8,7 +8,7 @@ from builders import BEGAN, an_item
 from sqlmodel import Session
 
 from kb.errors import ConflictError, InvalidError, NotFoundError
-from kb.gear import items, loans
+from kb.gear import items, loans, lookup
 
 HOUR = timedelta(hours=1)
 
@@ -44,6 +44,16 @@ def test_what_is_away_is_not_lent_again(session: Session, at: datetime) -> None:
     with pytest.raises(ConflictError, match="until 2026-03-19 13:00 UTC"):
         lent(session, at)
     lent(session, at + HOUR)
+
+
+def test_what_was_changed_since_it_was_looked_at_is_not_lent(
+    session: Session, at: datetime
+) -> None:
+    seen = lookup.item(session, "CC-01").version
+    items.set_state(session, "CC-01", "doubtful", at, "lid loose")
+    with pytest.raises(ConflictError, match="doubtful"):
+        loans.lend(session, "CC-01", {"borrower": "a school"}, at, seen)
+    loans.lend(session, "CC-01", {"borrower": "a school"}, at, seen + 1)
 
 
 def test_what_is_retired_or_unknown_is_not_lent(session: Session, at: datetime) -> None:
@@ -131,3 +141,13 @@ def test_the_second_of_two_writers_is_told_of_the_first(session: Session, at: da
     for change in changes:
         with pytest.raises(ConflictError, match="borrower 'a school' -> 'a festival'"):
             change()
+
+
+def test_a_loan_is_found_by_its_number_also_after_it_ended(session: Session, at: datetime) -> None:
+    number = lent(session, at)
+    loans.take_back(session, "CC-01", at + HOUR)
+
+    assert loans.loan_by(session, number).back_at == at + HOUR
+    for unknown in (number + 1, 2**80):
+        with pytest.raises(NotFoundError, match=f"No loan '{unknown}'"):
+            loans.loan_by(session, unknown)

@@ -84,3 +84,14 @@ def test_models_that_can_not_be_one_are_refused(session: Session, at: datetime) 
         models.merge_model(session, drive, cable, at)
     with pytest.raises(ConflictError, match="are one model already"):
         models.merge_model(session, cable, "Ribbonet 3", at)
+
+
+def test_a_model_changed_since_it_was_looked_at_is_not_merged(
+    session: Session, at: datetime
+) -> None:
+    kept, gone = a_model(session), a_model(session, name="Ribbonet III")
+    seen = lookup.model(session, gone).version
+    models.change_model(session, gone, {"technical": "length=3 m"})
+    with pytest.raises(ConflictError, match="3 m"):
+        models.merge_model(session, gone, kept, at, seen)
+    models.merge_model(session, gone, kept, at, seen + 1)

@@ -94,6 +94,16 @@ def test_two_places_become_one(session: Session, at: datetime) -> None:
     assert lookup.item(session, "CC-01").place_id == key
 
 
+def test_a_place_changed_since_it_was_looked_at_is_not_merged(session: Session) -> None:
+    for name in ("RR", "rack room"):
+        a_place(session, name)
+    seen = lookup.place(session, "rack room").version
+    places.change_place(session, "rack room", {"kind": "area"})
+    with pytest.raises(ConflictError, match="area"):
+        places.merge_place(session, "rack room", "RR", seen)
+    places.merge_place(session, "rack room", "RR", seen + 1)
+
+
 def test_places_that_can_not_be_one_are_refused(session: Session) -> None:
     a_place(session, "RR")
     a_place(session, "R1", within="RR")

@@ -1,6 +1,7 @@
 """Keys of other records are told by those records' names."""
 
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -51,3 +52,25 @@ def test_what_is_no_key_stays(filled: RecordSession) -> None:
 @pytest.mark.parametrize("kind", sorted(METADATA.tables))
 def test_every_kind_of_record_is_known(kind: str, session: RecordSession) -> None:
     assert naming.named(session, kind, {}) == {}
+
+
+@pytest.mark.parametrize(
+    ("column", "change", "told"),
+    [
+        ("place_id", (None, "drawer C1"), ("place", "", "drawer C1")),
+        ("place_id", ("drawer C1", None), ("place", "drawer C1", "nothing")),
+        ("price_minor", (98000, 1205), ("price", "980.00", "12.05")),
+        ("until", (None, "2026-07-01T18:05:00+00:00"), ("until", "", "2026-07-01 19:05")),
+        ("in_service", (None, "2026-07-01"), ("in service", "", "2026-07-01")),
+        (
+            "technical",
+            ({}, {"length": "3 m", "pins": 5}),
+            ("technical", "nothing", "length=3 m, pins=5"),
+        ),
+    ],
+)
+def test_a_change_is_told_in_words_and_times_in_the_zone(
+    column: str, change: tuple[object, object], told: tuple[str, str, str]
+) -> None:
+    # London is an hour ahead of UTC in July: British Summer Time.
+    assert naming.words({column: change}, ZoneInfo("Europe/London")) == (told,)

@@ -29,11 +29,13 @@ def test_what_is_asked_most_comes_first_then_what_was_asked_last(session: Sessio
         UnansweredLine("tripod head loose", 1, NOW),
     )
     assert len(unanswered.wanted(session, limit=1)) == 1
+    assert unanswered.wanted(session, "spare key") == (UnansweredLine("spare key", 1, LATER),)
+    assert unanswered.wanted(session, "spare") == ()
 
 
 def test_who_asked_with_what_at_hand_is_kept(session: Session) -> None:
     an_item(session)
-    unanswered.keep(session, "prompter speed", NOW, "CC-01")
+    assert unanswered.keep(session, " prompter  speed", NOW, "CC-01") == "prompter speed"
     kept = session.scalars(select(Unanswered)).one()
     assert (kept.by, kept.at, kept.item_id) == ("M.O.", NOW, 1)
     with pytest.raises(NotFoundError, match="No item 'CC-99'"):

@@ -103,7 +103,8 @@ def test_a_model_whose_name_holds_a_slash_is_changed_and_merged(client: TestClie
     typed = {"maker": "Halvetta", "name": "A/B switch #2?", "equipment_class": ""}
     assert client.post("/gear/models/new", data=typed).status_code == 303
     address = "/gear/models/" + quote("Halvetta A/B switch #2?")
-    assert f"{address}/change" in client.get("/gear/models").text
+    assert f'href="{address}"' in client.get("/gear/models").text
+    assert f"{address}/change" in client.get(address).text
 
     page = client.get(f"{address}/change").text
     assert f"{address}/merge" in page

@@ -44,6 +44,7 @@ def one_step(
         raise NotFoundError("step", f"{fix}, {step}", "Go back to the fault.")
     page = StepPage(
         fault=number,
+        air=view.air,
         entry=view.entry.line.slug,
         first=view.entry.entry.first_acts,
         fix=found,

@@ -1,61 +1,35 @@
-"""What is done with a thing: add, change, move, lend, swap, merge, retire; its history."""
+"""What is done with a thing: change, move, lend, swap, merge, retire; its history."""
 
 from functools import partial
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
+from kb.errors import KitloreError
 from kb.gear import items, loans, lookup, swapping, views
 from kb.gear import pages as gear_pages
-from kb.gear.pages import ItemPage
-from kb.records import journal
-from kb.records.kinds import ItemState
-from kb.web import forms, pages
-from kb.web.depends import Form, Now, Reading
-from kb.web.forms import Field, FormPage
-from kb.web.shown_gear import HistoryPage
+from kb.records import journal, naming
+from kb.records import session as units
+from kb.web import depends, failures, forms, pages, thing_forms
+from kb.web.depends import Form, Now, Place, Reading
+from kb.web.forms import FormPage
+from kb.web.shown_gear import ChangeLine, HistoryPage, MergePage
 
 router = APIRouter(include_in_schema=False)
-_FIELDS = (
-    ("name", "Name", "text", "What the crew calls it, unique among what is in use."),
-    ("model", "Model", "text", "Maker and name, as under Models."),
-    ("place", "Place", "text", "A name or a path like Rack room/R1."),
-    ("batch", "Batch", "text", "What was bought together."),
-    ("serial", "Serial number", "text", ""),
-    ("in_service", "In service since", "date", "The review counts from here."),
-    ("bought", "Bought on", "date", ""),
-    ("price", "Price", "text", "Like 980 or 12.50."),
-    ("supplier", "Supplier", "text", ""),
-    ("warranty_until", "Warranty until", "date", ""),
-    ("note", "Note", "words", ""),
-)
-_NAMES = tuple(name for name, *_rest in _FIELDS)
-
-
-@router.get("/gear/new")
-def new(request: Request) -> Response:
-    """Show the form for a new thing."""
-    return forms.shown(request, _new())
-
-
-@router.post("/gear/new")
-def add(request: Request, form: Form, now: Now) -> Response:
-    """Add a thing and open its page; the code for its label is drawn."""
-    act = partial(items.add_item, values=forms.values(form, _NAMES), at=now)
-    return forms.done(request, now, form, _new(), act, lambda code: f"/{code}")
 
 
 @router.get("/{code}/change")
 def change(request: Request, code: str, session: Reading) -> Response:
     """Show the form that changes a thing."""
-    return forms.shown(request, _change(gear_pages.item_page(session, code)))
+    return forms.shown(request, thing_forms.change(gear_pages.item_page(session, code)))
 
 
 @router.post("/{code}/change")
 def changed(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Change a thing."""
-    page = _change(gear_pages.item_page(session, code))
-    values = forms.values(form, _NAMES)
+    page = thing_forms.change(gear_pages.item_page(session, code))
+    values = forms.values(form, thing_forms.NAMES)
     act = partial(items.change_item, typed=code, values=values, at=now, seen=forms.seen(form))
     return forms.done(request, now, form, page, act, f"/{code}")
 
@@ -63,13 +37,13 @@ def changed(request: Request, code: str, form: Form, now: Now, session: Reading)
 @router.get("/{code}/move")
 def move(request: Request, code: str, session: Reading) -> Response:
     """Show the form that moves a thing."""
-    return forms.shown(request, _move(session, gear_pages.item_page(session, code)))
+    return forms.shown(request, _move(session, code))
 
 
 @router.post("/{code}/move")
 def moved(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Put a thing somewhere."""
-    page = _move(session, gear_pages.item_page(session, code))
+    page = _move(session, code)
     act = partial(
         items.move_item,
         typed=code,
@@ -84,13 +58,13 @@ def moved(request: Request, code: str, form: Form, now: Now, session: Reading) -
 @router.get("/{code}/state")
 def state(request: Request, code: str, session: Reading) -> Response:
     """Show the form that says whether a thing may be used."""
-    return forms.shown(request, _state(gear_pages.item_page(session, code)))
+    return forms.shown(request, thing_forms.state(gear_pages.item_page(session, code)))
 
 
 @router.post("/{code}/state")
 def stated(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Say whether a thing may be used."""
-    page = _state(gear_pages.item_page(session, code))
+    page = thing_forms.state(gear_pages.item_page(session, code))
     act = partial(
         items.set_state,
         typed=code,
@@ -104,155 +78,101 @@ def stated(request: Request, code: str, form: Form, now: Now, session: Reading) 
 
 @router.get("/{code}/lend")
 def lend(request: Request, code: str, session: Reading) -> Response:
-    """Show the form that lends a thing, or takes it back."""
-    return forms.shown(request, _lend(gear_pages.item_page(session, code)))
+    """Show the form that lends a thing, or takes back what is away."""
+    page = gear_pages.item_page(session, code)
+    return forms.shown(request, thing_forms.back(page) if page.loan else thing_forms.lend(page))
 
 
 @router.post("/{code}/lend")
 def lent(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Lend a thing."""
-    page = _lend(gear_pages.item_page(session, code))
+    page = thing_forms.lend(gear_pages.item_page(session, code))
     values = forms.values(form, ("borrower", "due", "note"))
-    act = partial(loans.lend, typed=code, values=values, at=now)
+    act = partial(loans.lend, typed=code, values=values, at=now, seen=forms.seen(form))
     return forms.done(request, now, form, page, act, f"/{code}")
 
 
 @router.post("/{code}/back")
 def back(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Take a thing back."""
-    page = _lend(gear_pages.item_page(session, code))
-    act = partial(loans.take_back, typed=code, at=now)
+    page = thing_forms.back(gear_pages.item_page(session, code))
+    act = partial(loans.take_back, typed=code, at=now, seen=forms.seen(form))
     return forms.done(request, now, form, page, act, f"/{code}")
 
 
 @router.get("/{code}/swap")
 def swap(request: Request, code: str, session: Reading, spare: str = "") -> Response:
     """Show the form that puts a spare in the place of a thing."""
-    return forms.shown(request, _swap(gear_pages.item_page(session, code), spare))
+    return forms.shown(request, _swap(session, code, spare))
 
 
 @router.post("/{code}/swap")
 def swapped(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
-    """Put a spare in the place of a thing, and open the spare's page."""
-    page = _swap(gear_pages.item_page(session, code), form.get("spare", ""))
+    """Put a spare in the place of a thing, and show the thing where it lies now."""
     act = partial(
         swapping.swap_item,
         typed=code,
         spare=form.get("spare", ""),
         at=now,
         seen=forms.seen(form),
+        lying=form.get("lying") or None,
     )
-    return forms.done(request, now, form, page, act, f"/{code}")
+    return forms.done(request, now, form, _swap(session, code, ""), act, f"/{code}")
 
 
 @router.get("/{code}/merge")
 def merge(request: Request, code: str, session: Reading, into: str = "") -> Response:
-    """Show the form that says that two records are one thing."""
-    return forms.shown(request, _merge(session, gear_pages.item_page(session, code), into))
+    """Ask which record is the same thing, and show both side by side."""
+    return _merging(request, session, code, into)
 
 
 @router.post("/{code}/merge")
-def merged(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
-    """Say that two records are one thing."""
-    page = _merge(session, gear_pages.item_page(session, code), form.get("into", ""))
-    act = partial(items.merge_item, typed=code, into=form.get("into", ""), at=now)
-    return forms.done(request, now, form, page, act, f"/{code}")
+def merged(request: Request, code: str, form: Form, now: Now) -> Response:
+    """Say that two records are one thing, and open the one that stays."""
+    into = form.get("into", "")
+    both = (forms.seen(form), forms.seen({"seen": form.get("seen_into", "")}))
+    try:
+        with depends.writing(request, now) as unit:
+            items.merge_item(unit, code, into, now, both)
+    except KitloreError as error:
+        with units.read(request.app.state.engine) as unit:
+            return _merging(request, unit, code, into, error)
+    return RedirectResponse(f"/{code}", pages.SEE_OTHER)
 
 
 @router.get("/{code}/history")
-def history(request: Request, code: str, session: Reading) -> Response:
-    """Show every change of a thing's record."""
+def history(request: Request, code: str, session: Reading, place: Place) -> Response:
+    """Show every change of a thing's record, the newest first."""
     item = lookup.item(session, code)
     steps = journal.readable(session, journal.steps(session, "item", item.key))
-    page = HistoryPage(item.name, f"/{item.code}", tuple(reversed(steps)))
-    return pages.show(request, "history.html", page)
-
-
-def _new() -> FormPage:
-    fields = tuple(Field(name, label, "", kind, hint) for name, label, kind, hint in _FIELDS)
-    return FormPage("Add a thing", "/gear/new", "Add it", fields, back="/gear")
-
-
-def _change(page: ItemPage) -> FormPage:
-    line = page.line
-    price = "" if page.price_minor is None else f"{page.price_minor / 100:.2f}"
-    stands = {
-        "name": line.name,
-        "model": line.model or "",
-        "place": line.place,
-        "batch": line.batch or "",
-        "price": price,
-    }
-    fields = tuple(
-        Field(name, label, stands.get(name, str(getattr(page, name, None) or "")), kind, hint)
-        for name, label, kind, hint in _FIELDS
+    told = tuple(
+        ChangeLine(one.at, one.who, one.device, naming.words(one.changes, place.settings.timezone))
+        for one in reversed(steps)
     )
-    return _of(page, f"Change {line.name}", "change", "Change it", fields)
+    return pages.show(request, "history.html", HistoryPage(item.name, f"/{item.code}", told))
 
 
-def _move(session: Session, page: ItemPage) -> FormPage:
-    places = tuple(one.path for one in views.place_lines(session))
-    fields = (
-        Field("place", "Where to", page.line.place, "choice", "", places),
-        Field("reason", "Why"),
-    )
-    return _of(page, f"Move {page.line.name}", "move", "Put it there", fields)
+def _move(session: Session, code: str) -> FormPage:
+    return thing_forms.move(gear_pages.item_page(session, code), _places(session))
 
 
-def _state(page: ItemPage) -> FormPage:
-    fields = (
-        Field("state", "It is", page.line.state, "choice", "", tuple(ItemState)),
-        Field("reason", "Why", hint="Needed for what is set aside or retired."),
-    )
-    note = "What is retired keeps its history; its links end and its name becomes free."
-    return _of(page, f"May {page.line.name} be used?", "state", "Say so", fields, note)
+def _swap(session: Session, code: str, spare: str) -> FormPage:
+    return thing_forms.swap(gear_pages.item_page(session, code), spare, _places(session))
 
 
-def _lend(page: ItemPage) -> FormPage:
-    name = page.line.name
-    if page.loan is not None:
-        note = f"It's with {page.loan.borrower}."
-        return _of(page, f"Take {name} back", "back", "It's back", (), note)
-    fields = (
-        Field("borrower", "To whom"),
-        Field("due", "Back by", kind="date"),
-        Field("note", "Note", kind="words"),
-    )
-    return _of(page, f"Lend {name}", "lend", "Lend it", fields)
+def _places(session: Session) -> list[str]:
+    return [one.path for one in views.place_lines(session)]
 
 
-def _swap(page: ItemPage, spare: str) -> FormPage:
-    ready = tuple(f"{one.name}" for one in page.spares)
-    hint = f"Ready of its kind: {', '.join(ready) or 'none'}."
-    fields = (Field("spare", "What comes in", spare or (ready[0] if ready else ""), hint=hint),)
-    note = "The spare takes over its place and its links; it lies where the spare lay."
-    return _of(page, f"Swap {page.line.name}", "swap", "Swap them", fields, note)
-
-
-def _merge(session: Session, page: ItemPage, into: str) -> FormPage:
-    note = f"Everything of {page.line.name} moves over; both codes lead to the one that stays."
-    if into:
-        other = gear_pages.item_page(session, into)
-        note += f" {_told(page)} Into: {_told(other)}"
-    fields = (Field("into", "The one that stays", into, hint="Its code or name."),)
-    title = f"Is {page.line.name} the same as another record?"
-    return _of(page, title, "merge", "They are one", fields, note)
-
-
-def _told(page: ItemPage) -> str:
-    line = page.line
-    told = (line.name, line.code, line.model, page.serial, line.place, line.state)
-    return ", ".join(filter(None, told)) + "."
-
-
-def _of(
-    page: ItemPage,
-    title: str,
-    way: str,
-    press: str,
-    fields: tuple[Field, ...],
-    note: str = "",
-) -> FormPage:
-    there = f"/{page.line.code}"
-    seen = Field("seen", value=str(page.version), kind="hidden")
-    return FormPage(title, f"{there}/{way}", press, (seen, *fields), note, back=there)
+def _merging(
+    request: Request, session: Session, code: str, into: str, error: KitloreError | None = None
+) -> Response:
+    """Show the two records, and what is in the way of making them one."""
+    other, wrong = None, error
+    try:
+        other = gear_pages.item_page(session, into) if into.strip() else None
+    except KitloreError as unknown:
+        wrong = error or unknown
+    problems = failures.problems_of(wrong) if wrong else ()
+    page = MergePage(gear_pages.item_page(session, code), other, into, problems)
+    return pages.show(request, "merge.html", page, failures.status_of(wrong) if wrong else 200)

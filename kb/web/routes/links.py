@@ -1,49 +1,89 @@
 """What joins what: list, connect, disconnect, swap a lead, mend a slip."""
 
 from functools import partial
+from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
+from sqlmodel import Session
 
+from kb import checking
+from kb.errors import KitloreError
 from kb.gear import links, paths
 from kb.gear.paths import LinkLine
-from kb.web import forms, pages
-from kb.web.depends import Form, Now, Reading
-from kb.web.forms import Cell, Field, FormPage, ListPage
+from kb.web import failures, forms, link_forms, moments, pages
+from kb.web.depends import Form, Now, Place, Reading
+from kb.web.forms import Cell, Field, ListPage
 from kb.web.shown_gear import LinkPage
 
 router = APIRouter(include_in_schema=False)
-_FIELDS = ("cable", "from_item", "from_port", "to_item", "to_port")
+PAGE = 50
+_TIMES = ("since", "until")
 
 
 @router.get("/links")
-def joined(request: Request, session: Reading, item: str = "") -> Response:
-    """List what is joined now, of one thing or of all."""
-    found = paths.links_of(session, item) if item else paths.links_now(session)
-    page = ListPage(
-        title=f"What is joined to {item}" if item else "What is joined",
-        columns=("Link", "From", "Lead", "To"),
-        rows=tuple(_row(line) for line in found),
-        empty="Nothing is joined.",
-        filters=(Field("item", "Of one thing: its code or name", item),),
-        action="/links",
-        ways=(("Join two ports", "/links/new"), ("Gear", "/gear")),
-        count=len(found),
+def joined(
+    request: Request,
+    session: Reading,
+    place: Place,
+    now: Now,
+    item: str = "",
+    at: str = "",
+    offset: int = 0,
+) -> Response:
+    """List what is joined now, or was at a time; of one thing or of all."""
+    start = max(0, min(offset, 10_000_000))
+    asked = {"item": item, "at": at}
+    try:
+        when = checking.moment(at, place.settings.timezone, now) if at.strip() else None
+        found = paths.link_lines(
+            session, when, item=item.strip() or None, limit=PAGE + 1, offset=start
+        )
+    except KitloreError as error:
+        page = _list(asked, (), problems=failures.problems_of(error))
+        return forms.listed(request, page, failures.status_of(error))
+    page = _list(
+        asked,
+        found[:PAGE],
+        before=_page(asked, start - PAGE) if start else "",
+        after=_page(asked, start + PAGE) if len(found) > PAGE else "",
     )
     return forms.listed(request, page)
 
 
 @router.get("/links/new")
-def new(request: Request, from_item: str = "", to_item: str = "", cable: str = "") -> Response:
+def new(
+    request: Request,
+    from_item: str = "",
+    from_port: str = "",
+    to_item: str = "",
+    to_port: str = "",
+    cable: str = "",
+) -> Response:
     """Show the form that joins two ports."""
-    given = {"from_item": from_item, "to_item": to_item, "cable": cable}
-    return forms.shown(request, _form(None, given))
+    given = {"from_item": from_item, "from_port": from_port, "to_item": to_item}
+    return forms.shown(request, link_forms.new(given | {"to_port": to_port, "cable": cable}))
 
 
 @router.post("/links/new")
 def connect(request: Request, form: Form, now: Now) -> Response:
     """Join two ports."""
-    act = partial(links.connect, values=forms.values(form, _FIELDS), at=now)
-    return forms.done(request, now, form, _form(None, {}), act, lambda made: f"/links/{made}")
+    act = partial(links.connect, values=forms.values(form, link_forms.NAMES), at=now)
+    return forms.done(request, now, form, link_forms.new({}), act, _opened)
+
+
+@router.get("/links/swap")
+def swap(request: Request, old: str = "", new: str = "") -> Response:
+    """Show the form that swaps one lead for another, whatever it joins."""
+    return forms.shown(request, link_forms.swap(old, new))
+
+
+@router.post("/links/swap")
+def swapped(request: Request, form: Form, now: Now) -> Response:
+    """Swap one lead for another."""
+    old, into = form.get("old", ""), form.get("new", "")
+    act = partial(links.replace_cable, old=old, new=into, at=now)
+    return forms.done(request, now, form, link_forms.swap("", ""), act, _opened)
 
 
 @router.get("/links/{number}")
@@ -53,99 +93,100 @@ def link(request: Request, number: int, session: Reading) -> Response:
 
 
 @router.get("/links/{number}/change")
-def change(request: Request, number: int, session: Reading) -> Response:
+def change(request: Request, number: int, session: Reading, place: Place) -> Response:
     """Show the form that mends a slip in a link."""
-    return forms.shown(request, _form(paths.link_by(session, number), {}))
+    return forms.shown(request, link_forms.change(paths.link_by(session, number), place))
 
 
 @router.post("/links/{number}/change")
-def changed(request: Request, number: int, form: Form, now: Now, session: Reading) -> Response:
+def changed(
+    request: Request, number: int, form: Form, place: Place, now: Now, session: Reading
+) -> Response:
     """Mend a slip in a link."""
-    page = _form(paths.link_by(session, number), {})
-    act = partial(
-        links.change_link,
-        number=number,
-        values=forms.values(form, _FIELDS),
-        seen=forms.seen(form),
-    )
+    page = link_forms.change(paths.link_by(session, number), place)
+
+    def act(unit: Session) -> None:
+        values: dict[str, Any] = forms.values(form, link_forms.NAMES)
+        values |= moments.typed(form, page.fields, _TIMES, place, now)
+        links.change_link(unit, number, values, forms.seen(form))
+
     return forms.done(request, now, form, page, act, f"/links/{number}")
 
 
 @router.get("/links/{number}/disconnect")
 def part(request: Request, number: int, session: Reading) -> Response:
     """Show the form that ends a link."""
-    return forms.shown(request, _part(paths.link_by(session, number)))
+    return forms.shown(request, link_forms.part(paths.link_by(session, number)))
 
 
 @router.post("/links/{number}/disconnect")
 def parted(request: Request, number: int, form: Form, now: Now, session: Reading) -> Response:
     """End a link."""
-    page = _part(paths.link_by(session, number))
+    page = link_forms.part(paths.link_by(session, number))
     act = partial(links.disconnect, cable_or_link=f"link {number}", at=now, seen=forms.seen(form))
-    return forms.done(request, now, form, page, act, "/links")
+    return forms.done(request, now, form, page, act, f"/links/{number}")
 
 
 @router.get("/links/{number}/replace")
-def replace(request: Request, number: int, session: Reading) -> Response:
+def replace(request: Request, number: int, session: Reading, new: str = "") -> Response:
     """Show the form that swaps the lead of a link."""
-    return forms.shown(request, _replace(paths.link_by(session, number)))
+    return forms.shown(request, link_forms.replace(paths.link_by(session, number), new))
 
 
 @router.post("/links/{number}/replace")
 def replaced(request: Request, number: int, form: Form, now: Now, session: Reading) -> Response:
     """Swap the lead of a link."""
-    line = paths.link_by(session, number)
+    page = link_forms.replace(paths.link_by(session, number), "")
     act = partial(
         links.replace_cable,
-        old=line.cable or f"link {number}",
+        old=f"link {number}",
         new=form.get("new", ""),
         at=now,
         seen=forms.seen(form),
     )
-    return forms.done(request, now, form, _replace(line), act, lambda made: f"/links/{made}")
+    return forms.done(request, now, form, page, act, _opened)
+
+
+def _opened(made: object) -> str:
+    """Return the address of the link of that number."""
+    return f"/links/{made}"
+
+
+def _list(asked: dict[str, str], found: tuple[LinkLine, ...], **more: Any) -> ListPage:  # noqa: ANN401 - its fields
+    item = asked["item"]
+    what = f"What is joined to {item}" if item else "What is joined"
+    return ListPage(
+        title=f"{what}, as of {asked['at']}" if asked["at"] else what,
+        columns=("Link", "From", "Lead", "To", "Swap"),
+        rows=tuple(_row(line) for line in found),
+        empty="Nothing is joined.",
+        filters=(
+            Field("item", "Of one thing: its code or name", item),
+            Field("at", "At a time, like 2026-10-31 19:00", asked["at"]),
+        ),
+        action="/links",
+        ways=(
+            ("Swap a lead", "/links/swap"),
+            ("Join two ports", "/links/new"),
+            *((("All links", "/links"),) if item or asked["at"] else ()),
+            ("Gear", "/gear"),
+        ),
+        **more,
+    )
+
+
+def _page(asked: dict[str, str], offset: int) -> str:
+    kept = {name: value for name, value in asked.items() if value}
+    return "/links?" + urlencode(kept | {"offset": max(0, offset)})
 
 
 def _row(line: LinkLine) -> tuple[Cell, ...]:
+    there = f"/links/{line.number}"
+    swap = "swap the lead" if line.cable else "put a lead in"
     return (
-        Cell(f"link {line.number}", f"/links/{line.number}"),
+        Cell(f"link {line.number}", there),
         Cell(f"{line.from_item} {line.from_port}", f"/{line.from_code}"),
         Cell(line.cable or "jumper", f"/{line.cable_code}" if line.cable_code else ""),
         Cell(f"{line.to_item} {line.to_port}", f"/{line.to_code}"),
+        Cell("") if line.until else Cell(swap, f"{there}/replace"),
     )
-
-
-def _seen(line: LinkLine | None) -> Field:
-    return Field("seen", value=str(line.version) if line else "", kind="hidden")
-
-
-def _form(line: LinkLine | None, given: dict[str, str]) -> FormPage:
-    labels = ("Lead", "From", "Its port", "To", "Its port")
-    hints = ("Its code or name; empty for a jumper without a label.", *[""] * 4)
-    fields = tuple(
-        Field(
-            name,
-            label,
-            str((getattr(line, name) if line else given.get(name)) or ""),
-            "text",
-            hint,
-        )
-        for name, label, hint in zip(_FIELDS, labels, hints, strict=True)
-    )
-    if line is None:
-        return FormPage("Join two ports", "/links/new", "Join them", fields, back="/links")
-    there = f"/links/{line.number}"
-    title = f"Mend a slip in link {line.number}"
-    return FormPage(title, f"{there}/change", "Mend it", (_seen(line), *fields), back=there)
-
-
-def _part(line: LinkLine) -> FormPage:
-    there = f"/links/{line.number}"
-    title = f"Disconnect {line.from_item} {line.from_port} from {line.to_item} {line.to_port}"
-    return FormPage(title, f"{there}/disconnect", "Disconnect", (_seen(line),), back=there)
-
-
-def _replace(line: LinkLine) -> FormPage:
-    there = f"/links/{line.number}"
-    fields = (_seen(line), Field("new", "The lead that comes in", hint="Its code or name."))
-    title = f"Swap the lead {line.cable}" if line.cable else "Put a lead in place of the jumper"
-    return FormPage(title, f"{there}/replace", "Swap it", fields, back=there)

@@ -1,6 +1,7 @@
 """Places: the tree, and what lies where."""
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterable
 from functools import partial
 
 from fastapi import APIRouter, Request, Response
@@ -16,13 +17,14 @@ from kb.web.forms import Field, FormPage
 from kb.web.shown_gear import Branch, PlacePage, PlacesPage
 
 router = APIRouter(include_in_schema=False)
+_SHOWN = 50
 _FIELDS = ("name", "kind", "within")
 
 
 @router.get("/places")
 def tree(request: Request, session: Reading) -> Response:
     """Show the tree."""
-    page = PlacesPage(_branches(views.place_lines(session), ""))
+    page = PlacesPage(_branches(views.place_lines(session)))
     return pages.show(request, "places.html", page)
 
 
@@ -43,8 +45,14 @@ def add(request: Request, form: Form, now: Now) -> Response:
 def place(request: Request, code: str, session: Reading) -> Response:
     """Show a place and what lies there."""
     line = _line(session, code)
-    lying = views.item_lines(session, {"place": line.path})
-    return pages.show(request, "place.html", PlacePage(line, lying))
+    wanted = {"place": line.code}
+    page = PlacePage(
+        place=line,
+        within=tuple(one for one in views.place_lines(session) if one.within == line.path),
+        items=views.item_lines(session, wanted, _SHOWN),
+        count=views.item_count(session, wanted),
+    )
+    return pages.show(request, "place.html", page)
 
 
 @router.get("/places/{code}/change")
@@ -90,14 +98,22 @@ def merge(request: Request, code: str, session: Reading) -> Response:
 def merged(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Say that two places are one."""
     line = _line(session, code)
-    act = partial(places.merge_place, typed=line.code, into=form.get("into", ""))
+    act = partial(
+        places.merge_place, typed=line.code, into=form.get("into", ""), seen=forms.seen(form)
+    )
     return forms.done(request, now, form, _merge(line), act, "/places")
 
 
-def _branches(lines: Sequence[PlaceLine], above: str) -> tuple[Branch, ...]:
-    """Return the places right below a path, each with its own."""
-    here = [one for one in lines if one.path.rpartition("/")[0] == above]
-    return tuple(Branch(one, _branches(lines, one.path)) for one in here)
+def _branches(lines: Iterable[PlaceLine]) -> tuple[Branch, ...]:
+    """Return the places at the top, each with all that lies in it."""
+    inside: dict[str, list[PlaceLine]] = defaultdict(list)
+    for line in lines:
+        inside[line.within].append(line)
+
+    def below(path: str) -> tuple[Branch, ...]:
+        return tuple(Branch(one, below(one.path)) for one in inside[path])
+
+    return below("")
 
 
 def _line(session: Session, typed: str) -> PlaceLine:
@@ -114,7 +130,7 @@ def _line(session: Session, typed: str) -> PlaceLine:
 
 
 def _form(line: PlaceLine | None, within: str) -> FormPage:
-    above = line.path.rpartition("/")[0] if line else within
+    above = line.within if line else within
     fields = (
         Field("seen", value=str(line.version) if line else "", kind="hidden"),
         Field("name", "Name", line.name if line else ""),
@@ -144,7 +160,10 @@ def _retire(line: PlaceLine) -> FormPage:
 
 def _merge(line: PlaceLine) -> FormPage:
     there = f"/places/{line.code}"
-    fields = (Field("into", "The one that stays", hint="A name, a path or a code."),)
+    fields = (
+        Field("seen", value=str(line.version), kind="hidden"),
+        Field("into", "The one that stays", hint="A name, a path or a code."),
+    )
     note = f"All that lies at {line.path} lies at the one that stays from then on."
     title = f"Is {line.name} the same as another place?"
     return FormPage(title, f"{there}/merge", "They are one", fields, note, back=there)

@@ -18,7 +18,11 @@ _RECENT = 10
 
 @router.get("/", include_in_schema=False)
 def search(
-    request: Request, session: Reading, place: Place, now: Now, asked: Question
+    request: Request,
+    session: Reading,
+    place: Place,
+    now: Now,
+    asked: Question,
 ) -> Response:
     """Show the whole page."""
     return pages.show(request, "search.html", _page(session, place, now, asked))
@@ -37,7 +41,7 @@ def _page(session: Session, place: Workspace, now: datetime, asked: Asked) -> Se
     room = asked.place or None
     days = place.settings.hold_days
     return SearchPage(
-        query=asked.q,
+        query=asked.q.strip(),
         area=asked.area,
         item=asked.item,
         place=asked.place,

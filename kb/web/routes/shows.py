@@ -1,40 +1,48 @@
 """Recording dates: coming and past, planned, changed, called off."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import partial
 from typing import Any
 
 from fastapi import APIRouter, Request, Response
+from sqlmodel import Session
 
-from kb import checking
 from kb.gear import shows
 from kb.gear.shows import ShowLine
 from kb.records.kinds import ShowKind
 from kb.records.workspace import Workspace
-from kb.web import forms
+from kb.web import airing, forms, moments
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, FormPage, ListPage
 
 router = APIRouter(include_in_schema=False)
-_LOOKED_BACK = timedelta(days=120)
-_LOOKED_AHEAD = timedelta(days=400)
+PAGE = 50
+_PLAIN = ("title", "kind", "place")
 _TIMES = ("air_at", "set_up_from", "ends_at")
+_PAST = "past"
 
 
 @router.get("/shows")
-def listed(request: Request, session: Reading, place: Place, now: Now) -> Response:
-    """List the shows to come, then those of the last months."""
-    found = shows.shows(session, now - _LOOKED_BACK, now + _LOOKED_AHEAD, cancelled=True)
-    coming = [one for one in found if one.air_at >= now]
-    past = [one for one in reversed(found) if one.air_at < now]
-    minutes = shows.minutes_to_air(session, now)
-    title = f"Shows: {minutes} min to air" if minutes is not None else "Shows: none planned"
+def listed(
+    request: Request,
+    session: Reading,
+    place: Place,
+    now: Now,
+    when: str = "",
+    offset: int = 0,
+) -> Response:
+    """List the shows to come, the next first; or those past, the last first."""
+    start, past = max(0, min(offset, 10_000_000)), when == _PAST
+    found = shows.show_lines(session, now, past=past, limit=PAGE + 1, offset=start)
     page = ListPage(
-        title=title,
-        columns=("On air", "Show", "Kind", "Where", "Called off"),
-        rows=tuple(_row(one, place, now) for one in (*coming, *past)),
-        empty="No show yet.",
-        ways=(("Plan a show", "/shows/new"),),
+        title="Shows that were" if past else "Shows to come",
+        columns=("On air", "Show", "Stands", "Kind", "Where", "Plan"),
+        rows=tuple(_row(one, place, past=past) for one in found[:PAGE]),
+        empty="None yet.",
+        note=_near(session, now, place),
+        ways=(("Plan a show", "/shows/new"), ("To come", "/shows"), ("Past", "/shows?when=past")),
+        before=_page(when, start - PAGE) if start else "",
+        after=_page(when, start + PAGE) if len(found) > PAGE else "",
     )
     return forms.listed(request, page)
 
@@ -42,23 +50,24 @@ def listed(request: Request, session: Reading, place: Place, now: Now) -> Respon
 @router.get("/shows/new")
 def new(request: Request, place: Place) -> Response:
     """Show the form for a new show."""
-    return forms.shown(request, _form(None, place))
+    return forms.shown(request, _new(place))
 
 
 @router.post("/shows/new")
 def add(request: Request, form: Form, place: Place, now: Now) -> Response:
     """Plan a show."""
+    page = _new(place)
 
-    def act(unit: Any) -> int:  # noqa: ANN401 - a unit of work
-        return shows.add_show(unit, _values(form, place, now))
+    def act(unit: Session) -> int:
+        return shows.add_show(unit, _values(form, page, place, now))
 
-    return forms.done(request, now, form, _form(None, place), act, "/shows")
+    return forms.done(request, now, form, page, act, "/shows")
 
 
 @router.get("/shows/{number}/change")
 def change(request: Request, number: int, session: Reading, place: Place) -> Response:
     """Show the form that changes a show."""
-    return forms.shown(request, _form(shows.show_by(session, number), place))
+    return forms.shown(request, _change(shows.show_by(session, number), place))
 
 
 @router.post("/shows/{number}/change")
@@ -66,11 +75,11 @@ def changed(
     request: Request, number: int, form: Form, place: Place, now: Now, session: Reading
 ) -> Response:
     """Change a show."""
+    page = _change(shows.show_by(session, number), place)
 
-    def act(unit: Any) -> None:  # noqa: ANN401 - a unit of work
-        shows.change_show(unit, number, _values(form, place, now), forms.seen(form))
+    def act(unit: Session) -> None:
+        shows.change_show(unit, number, _values(form, page, place, now), forms.seen(form))
 
-    page = _form(shows.show_by(session, number), place)
     return forms.done(request, now, form, page, act, "/shows")
 
 
@@ -96,55 +105,87 @@ def reinstated(request: Request, number: int, form: Form, now: Now, session: Rea
     return forms.done(request, now, form, page, act, "/shows")
 
 
-def _values(form: dict[str, str], place: Workspace, now: datetime) -> dict[str, Any]:
+def _values(
+    form: dict[str, str], page: FormPage, place: Workspace, now: datetime
+) -> dict[str, Any]:
     """Return what was typed, its times parsed in the workspace's zone."""
-    values: dict[str, Any] = forms.values(form, ("title", "kind", "place"))
-    for name in _TIMES:
-        typed = form.get(name, "").strip()
-        values[name] = checking.moment(typed, place.settings.timezone, now) if typed else None
-    return values if values["air_at"] else {k: v for k, v in values.items() if k != "air_at"}
+    return forms.values(form, _PLAIN) | moments.typed(form, page.fields, _TIMES, place, now)
 
 
-def _row(line: ShowLine, place: Workspace, now: datetime) -> tuple[Cell, ...]:
+def _near(session: Session, now: datetime, place: Workspace) -> str:
+    """Return how near the air time is, or when the next one will be."""
+    near, following = airing.air(session, now), shows.next_show(session, now)
+    if near is not None and near.minutes is None:
+        return f"On air since {near.show.air_at.astimezone(place.settings.timezone):%H:%M}."
+    if near is not None:
+        return f"{near.minutes} min to air: {near.show.title}."
+    if following is None:
+        return "None is planned."
+    return f"Next on air: {moments.told(following.air_at, place)}, {following.title}."
+
+
+def _row(line: ShowLine, place: Workspace, *, past: bool) -> tuple[Cell, ...]:
     off = f"/shows/{line.number}/cancel"
-    told = "called off: take it back" if line.cancelled_at else "call it off"
-    open_still = line.air_at >= now or line.cancelled_at
+    stands = ("was" if past else "planned") if line.cancelled_at is None else "called off"
+    act = "take that back" if line.cancelled_at else "" if past else "call it off"
     return (
-        Cell(f"{line.air_at.astimezone(place.settings.timezone):%Y-%m-%d %H:%M}"),
+        Cell(moments.told(line.air_at, place), kind="time"),
         Cell(line.title, f"/shows/{line.number}/change"),
+        Cell(stands, kind="state"),
         Cell(line.kind),
         Cell(line.place or ""),
-        Cell(told, off) if open_still else Cell(""),
+        Cell(act, off if act else ""),
     )
 
 
-def _form(line: ShowLine | None, place: Workspace) -> FormPage:
-    zone = place.settings.timezone
+def _page(when: str, offset: int) -> str:
+    kept = f"when={_PAST}&" if when == _PAST else ""
+    return f"/shows?{kept}offset={max(0, offset)}"
 
+
+def _new(place: Workspace) -> FormPage:
+    return FormPage("Plan a show", "/shows/new", "Plan it", _fields(None, place), back="/shows")
+
+
+def _change(line: ShowLine, place: Workspace) -> FormPage:
+    fields = (_seen(line), *_fields(line, place))
+    there = f"/shows/{line.number}"
+    off = "It takes place after all" if line.cancelled_at else "Call it off"
+    return FormPage(
+        f"Change {line.title}",
+        f"{there}/change",
+        "Change it",
+        fields,
+        back="/shows",
+        ways=((off, f"{there}/cancel"),),
+    )
+
+
+def _fields(line: ShowLine | None, place: Workspace) -> tuple[Field, ...]:
     def told(name: str) -> str:
-        at = getattr(line, name, None)
-        return f"{at.astimezone(zone):%Y-%m-%d %H:%M}" if at else ""
+        return moments.told(getattr(line, name, None), place)
 
-    hint = f"Year-month-day hour:minute, in {zone.key}."
-    fields = (
-        Field("seen", value=str(line.version) if line else "", kind="hidden"),
+    zone = f"{moments.HINT[:-1]}, in {place.settings.timezone.key}."
+    practice = "Empty: six hours before.", "Empty: four hours after."
+    return (
         Field("title", "What it is", line.title if line else ""),
-        Field("kind", "Kind", line.kind if line else "show", "choice", "", tuple(ShowKind)),
-        Field("air_at", "On air", told("air_at"), "text", hint),
-        Field("set_up_from", "Set-up from", told("set_up_from")),
-        Field("ends_at", "Ends", told("ends_at")),
-        Field("place", "Where", (line.place or "") if line else ""),
+        Field("kind", "Kind", line.kind if line else ShowKind.SHOW, "choice", "", tuple(ShowKind)),
+        Field("air_at", "On air at", told("air_at"), hint=zone),
+        Field("set_up_from", "Set up from", told("set_up_from"), hint=practice[0]),
+        Field("ends_at", "Ends at", told("ends_at"), hint=practice[1]),
+        Field("place", "Where", (line.place or "") if line else "", hint="A name or a path."),
     )
-    if line is None:
-        return FormPage("Plan a show", "/shows/new", "Plan it", fields, back="/shows")
-    action = f"/shows/{line.number}/change"
-    return FormPage(f"Change {line.title}", action, "Change it", fields, back="/shows")
+
+
+def _seen(line: ShowLine) -> Field:
+    return Field("seen", value=str(line.version), kind="hidden")
 
 
 def _cancel(line: ShowLine) -> FormPage:
-    seen = (Field("seen", value=str(line.version), kind="hidden"),)
+    there = f"/shows/{line.number}"
     if line.cancelled_at:
-        action = f"/shows/{line.number}/reinstate"
-        return FormPage(f"{line.title} takes place", action, "It does", seen, back="/shows")
-    action = f"/shows/{line.number}/cancel"
-    return FormPage(f"Call {line.title} off", action, "Call it off", seen, back="/shows")
+        title = f"Does {line.title} take place after all?"
+        return FormPage(title, f"{there}/reinstate", "It does", (_seen(line),), back="/shows")
+    title = f"Call {line.title} off?"
+    note = "It stays on record, and that can be taken back."
+    return FormPage(title, f"{there}/cancel", "Call it off", (_seen(line),), note, back="/shows")

@@ -1,51 +1,146 @@
-// Better with it, whole without it: results while typing, pages that follow what others press.
+// Better with it, whole without it: results while typing, pages that follow what others press,
+// reports that outlive a lost connection.
 "use strict";
 
-const PAUSE = 180;
-const BEAT = 1000;
+const [PAUSE, BEAT, AGAIN, PATIENCE, DAY] = [180, 1000, 3000, 4000, 86400000];
+const main = document.getElementById("main");
+const ask = (address, more = {}) =>
+  fetch(address, { signal: AbortSignal.timeout(PATIENCE), ...more }).catch(() => null);
+const mainOf = (html) => new DOMParser().parseFromString(html, "text/html").getElementById("main");
 
-function findWhileTyping() {
-  const field = document.querySelector(".ask input");
-  const found = document.getElementById("found");
-  if (!field || !found) return;
+// Results while typing: none moves under a finger, and the arrow keys walk through them.
+function findWhileTyping(field, found) {
+  const noted = new Set();
   let wait = 0;
-  let asked = field.value;
+  let pressed = false;
+  const look = async () => {
+    const asked = field.value;
+    const address = new URL(location.href);
+    address.searchParams.set("q", asked);
+    const answer = await ask("/find" + address.search);
+    const html = answer && answer.ok && (await answer.text());
+    if (!html || asked !== field.value || found.contains(document.activeElement)) return;
+    if (pressed) return void (wait = setTimeout(look, PAUSE));
+    found.innerHTML = html;
+    history.replaceState(null, "", address);
+    document.getElementById("told").textContent = found.firstElementChild.dataset.told;
+    wait = setTimeout(note, AGAIN, asked);
+  };
+  // What stood a while without a sure answer is an entry to write.
+  const note = (asked) => {
+    const form = found.querySelector("form[data-wanted]");
+    if (!form || noted.has(asked)) return;
+    noted.add(asked);
+    ask(form.action, { method: "POST", body: new FormData(form) });
+  };
   field.addEventListener("input", () => {
     clearTimeout(wait);
-    wait = setTimeout(async () => {
-      asked = field.value;
-      const address = new URL(location.href);
-      address.searchParams.set("q", asked);
-      const answer = await fetch("/find" + address.search).catch(() => null);
-      if (answer && answer.ok && asked === field.value) {
-        found.innerHTML = await answer.text();
-        history.replaceState(null, "", address);
-      }
-    }, PAUSE);
+    wait = setTimeout(look, PAUSE);
+  });
+  found.addEventListener("pointerdown", () => (pressed = true));
+  for (const end of ["pointerup", "pointercancel"]) addEventListener(end, () => (pressed = false));
+  document.addEventListener("keydown", (event) => {
+    const links = [field, ...found.querySelectorAll("h2 a, a.whole")];
+    const here = links.indexOf(document.activeElement);
+    const step = { ArrowDown: 1, ArrowUp: -1, Escape: -here }[event.key];
+    if (here < 0 || !step) return;
+    event.preventDefault();
+    links[Math.min(Math.max(here + step, 0), links.length - 1)].focus();
   });
 }
 
-function follow() {
-  const main = document.getElementById("main");
-  const asks = main.dataset.version;
-  if (!asks) return;
-  setInterval(async () => {
-    if (document.hidden) return;
-    const answer = await fetch(asks).catch(() => null);
-    if (answer && answer.ok && (await answer.text()) !== main.dataset.stands) await renew(main);
-  }, BEAT);
+// A page that others change too: asked for once a second, also after the server was away.
+const turned = new Map();
+async function follow() {
+  if (!document.hidden) {
+    const answer = await ask(main.dataset.version);
+    if (answer && answer.ok && (await answer.text()) !== main.dataset.stands) await renew();
+  }
+  setTimeout(follow, BEAT);
 }
 
-async function renew(main) {
-  const busy = main.contains(document.activeElement) && /^(INPUT|TEXTAREA|SELECT)$/.test(document.activeElement.tagName);
-  if (busy) return;
-  const answer = await fetch(main.dataset.live + location.search).catch(() => null);
-  if (!answer || !answer.ok) return;
-  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-  const fresh = page.getElementById("main");
+const isTyped = (one) =>
+  one.tagName === "SELECT"
+    ? [...one.options].some((option) => option.selected !== option.defaultSelected)
+    : one.type !== "file" && (one.value !== one.defaultValue || one.checked !== one.defaultChecked);
+
+async function renew() {
+  const busy = main.contains(document.activeElement) && document.activeElement;
+  if (busy && busy.matches("input, textarea, select")) return;
+  const answer = await ask(main.dataset.live + location.search);
+  const fresh = answer && answer.ok && mainOf(await answer.text());
+  if (!fresh || fresh.dataset.live !== main.dataset.live) return;
+  const typed = [...main.querySelectorAll("[id]:is(input, textarea, select)")].filter(isTyped);
   main.dataset.stands = fresh.dataset.stands;
   main.replaceChildren(...fresh.childNodes);
+  for (const part of main.querySelectorAll("details[id]")) part.open = turned.get(part.id) ?? part.open;
+  for (const old of typed) {
+    const now = document.getElementById(old.id);
+    if (now) [now.value, now.checked] = [old.value, old.checked];
+  }
+  if (busy && busy.id) document.getElementById(busy.id)?.focus();
 }
 
-findWhileTyping();
-follow();
+// A report: kept on this device until the server has it, sent again until then.
+const again = new Map();
+const kept = (form) => "kitlore " + form.dataset.keep;
+const fields = (form) => [...form.elements].filter((one) => one.name && !/file|submit/.test(one.type));
+const said = (form) =>
+  fields(form).filter((one) => one.type !== "radio" || one.checked).map((one) => [one.name, one.value]);
+const keep = (form) =>
+  localStorage.setItem(kept(form), JSON.stringify({ at: Date.now(), words: said(form) }));
+
+function restore(form) {
+  const { at, words } = JSON.parse(localStorage.getItem(kept(form)) ?? "{}");
+  if (!words || Date.now() - at > DAY || form.elements.text.value) return;
+  const fresh = form.elements.client_key.value;
+  for (const one of fields(form))
+    for (const [name, value] of words)
+      if (one.name === name && one.type === "radio") one.checked = one.value === value;
+      else if (one.name === name) one.value = value;
+  again.set(form, { fresh, words: JSON.stringify(said(form)) });
+}
+
+async function send(form, data, told) {
+  const answer = await ask(form.action, { method: "POST", body: data, signal: undefined });
+  if (!answer) {
+    told.textContent = "No connection. Your words are kept here and sent again until they arrive.";
+    return void setTimeout(send, AGAIN, form, data, told);
+  }
+  const back = answer.redirected ? null : mainOf(await answer.text());
+  // What comes back after a mistake is the form again, or the fault whose picture was none.
+  if (!back || !back.querySelector("form[data-keep]")) localStorage.removeItem(kept(form));
+  told.textContent = "";
+  if (!back) return void location.assign(answer.url);
+  main.replaceChildren(...back.childNodes);
+  main.focus();
+}
+
+main.addEventListener("click", (event) => {
+  const part = event.target.closest("summary")?.parentElement;
+  if (part?.id) turned.set(part.id, !part.open);
+});
+main.addEventListener("input", (event) => event.target.form?.dataset.keep && keep(event.target.form));
+main.addEventListener("submit", (event) => {
+  const [form, chip] = [event.target, event.submitter?.name];
+  if (!form.dataset.keep) return;
+  event.preventDefault();
+  const told = form.querySelector("[data-told]");
+  if (told.textContent) return; // it's on its way
+  told.textContent = "Sending.";
+  // The same words under the old mark may have arrived before; other words are another report.
+  const before = again.get(form);
+  if (before && (chip || JSON.stringify(said(form)) !== before.words)) form.elements.client_key.value = before.fresh;
+  const data = new FormData(form);
+  if (chip) data.append(chip, event.submitter.value);
+  keep(form);
+  send(form, data, told);
+});
+
+const found = document.getElementById("found");
+if (found) findWhileTyping(document.querySelector(".ask input"), found);
+for (const form of main.querySelectorAll("form[data-keep]")) restore(form);
+if (main.dataset.version) {
+  document.addEventListener("visibilitychange", () => document.hidden || renew());
+  follow();
+}
