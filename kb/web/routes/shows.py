@@ -126,12 +126,12 @@ def _near(session: Session, now: datetime, place: Workspace) -> str:
 
 def _row(line: ShowLine, place: Workspace, *, past: bool) -> tuple[Cell, ...]:
     off = f"/shows/{line.number}/cancel"
-    stands = ("was" if past else "planned") if line.cancelled_at is None else "called off"
+    stands = "called off" if line.cancelled_at else "" if past else "planned"
     act = "take that back" if line.cancelled_at else "" if past else "call it off"
     return (
         Cell(moments.told(line.air_at, place), kind="time"),
         Cell(line.title, f"/shows/{line.number}/change"),
-        Cell(stands, kind="state"),
+        Cell(stands, kind="state" if stands else "text"),
         Cell(line.kind),
         Cell(line.place or ""),
         Cell(act, off if act else ""),
