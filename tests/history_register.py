@@ -17,7 +17,7 @@ from sqlmodel import Session
 from kb.crew import people
 from kb.entries import folders, library
 from kb.exchange import tables
-from kb.faults import attempts, closing, log, photos, replacing
+from kb.faults import attempts, closing, log, photos, replacing, story
 from kb.gear import drives, items, links, loans, models, places, shows, spares, swapping, upkeep
 from kb.records.kinds import EntryStatus, Outcome
 from kb.search import unanswered
@@ -153,6 +153,9 @@ WRITES: Mapping[str, Act] = {
     "faults.replacing.replace_unit": lambda s, _f: replacing.replace_unit(
         s, 3, {"spare": "VC-02", "outcome": "worked", "doubtful": True}, AT
     ),
+    "faults.story.point_at": lambda s, _f: story.point_at(
+        s, a_fault(s, at=AT), "display-no-signal", AT
+    ),
     "faults.photos.keep_photo": lambda s, folder: photos.keep_photo(s, folder, 1, a_picture(), AT),
     "faults.photos.take_down_photo": lambda s, folder: photos.take_down_photo(
         s, 1, photos.keep_photo(s, folder, 1, a_picture(), AT), AT
@@ -201,16 +204,20 @@ READS = frozenset(
         "entries.library.newest",
         "entries.library.revisions",
         "entries.library.texts",
+        "entries.overview.naming",
+        "entries.overview.summaries",
         "exchange.tables.give_out",
         "faults.cures.cures_of",
         "faults.closing.likely_kind",
-        "faults.drafting.draft_of",
         "faults.frequent.frequent",
         "faults.log.fault_by",
         "faults.photos.content_of",
         "faults.photos.photos_of",
         "faults.standing.attempts",
         "faults.standing.verdict",
+        "faults.story.draft_of",
+        "faults.story.told_by",
+        "faults.story.written_down",
         "faults.titles.of_entries",
         "faults.usual.usual",
         "faults.views.fault_lines",
@@ -230,7 +237,6 @@ READS = frozenset(
         "gear.lookup.place",
         "gear.lookup.place_of_code",
         "gear.pages.item_page",
-        "gear.paths.count_now",
         "gear.paths.link_by",
         "gear.paths.link_lines",
         "gear.paths.links_of",

@@ -94,6 +94,7 @@ def test_a_draft_from_a_closed_fault_waits_until_it_is_accepted(
     client.post(f"{number}/close", data={"kind": "own failure", "note": "loose ring"})
 
     text, _seen = text_of(client, f"{number}/draft")
+    assert called("-w", folder, "entries", "draft", number.rpartition("/")[2]).out == text
     assert "Tightened the ring" in text
     assert text.index("Tightened the ring") < text.index("Turned the lamp")
     kept = client.post("/entries/new", data={"text": text, "press": "keep"})
@@ -107,7 +108,6 @@ def test_a_draft_from_a_closed_fault_waits_until_it_is_accepted(
     assert client.post(f"{there}/status", data={"status": "accepted"}).status_code == 303
     found = called("-w", folder, "find", "zebra wobble", "--json").json["results"][0]
     assert (found["kind"], found["id"]) == ("entry", slug)
-    assert called("-w", folder, "entries", "draft", number.rpartition("/")[2]).out == text
 
 
 def test_a_withdrawn_entry_is_found_no_more(client: TestClient, folder: Path) -> None:
