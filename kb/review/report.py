@@ -14,8 +14,8 @@ from kb.faults.counting import Closed
 from kb.records.settings import Settings
 from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item, Model, StateSpell
-from kb.review import exposure, rates
-from kb.review.exposure import Days, Exposure, Spell, Unit
+from kb.review.methods import exposure, rates
+from kb.review.methods.exposure import Days, Exposure, Spell, Unit
 
 NO_MODEL = "its model is not known"
 ValueT = TypeVar("ValueT")

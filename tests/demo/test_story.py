@@ -12,8 +12,8 @@ from kb.demo.use_rows import Fault
 from kb.entries import parse
 from kb.entries.words import SWAP_KEY
 from kb.records.kinds import FAILURE_KINDS, CauseKind
-from kb.review import exposure
-from kb.review.exposure import Days, Spell, Unit
+from kb.review.methods import exposure
+from kb.review.methods.exposure import Days, Spell, Unit
 
 ROOT = Path(__file__).parents[2]
 FIX_DAY = date(2026, 3, 19)

@@ -12,7 +12,7 @@ from kb.faults import closing, log
 from kb.gear import items, models
 from kb.records.settings import Settings
 from kb.review import report
-from kb.review.exposure import NO_IN_SERVICE_DAY
+from kb.review.methods.exposure import NO_IN_SERVICE_DAY
 from kb.review.report import NO_MODEL, LeftOutRow, ModelReview, ModelRow
 
 # In London, where summer time begins on 2026-03-29.

@@ -12,13 +12,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb.errors import InvalidError
-from kb.review import exposure
-from kb.review.exposure import Days, Spell, Unit
+from kb.review.methods import exposure
+from kb.review.methods.exposure import Days, Spell, Unit
 
 REFERENCE: dict[str, dict[str, Any]] = {
     row["id"]: row
     for row in json.loads(
-        (Path(__file__).parents[1] / "reference" / "review.json").read_text(encoding="utf-8")
+        (Path(__file__).parents[2] / "reference" / "review.json").read_text(encoding="utf-8")
     )
 }
 START = date(2025, 5, 1)

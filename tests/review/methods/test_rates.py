@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from kb.errors import InvalidError
-from kb.review import rates
+from kb.review.methods import rates
 
 REFERENCE: dict[str, dict[str, Any]] = {
     row["id"]: row
     for row in json.loads(
-        (Path(__file__).parents[1] / "reference" / "review.json").read_text(encoding="utf-8")
+        (Path(__file__).parents[2] / "reference" / "review.json").read_text(encoding="utf-8")
     )
 }
 few = settings(max_examples=60, deadline=None)
