@@ -54,7 +54,7 @@ def test_the_fit_is_scipy_s(failed: list[float], censored: list[float]) -> None:
     law = stats.weibull_min(shape, scale=scale)
     theirs = law.logpdf(failed).sum() + law.logsf(censored).sum()
     assert found.log_likelihood >= theirs - 1e-6
-    if shape < 20:
+    if found.log_likelihood < theirs + 1e-7:  # its search came to the top
         assert (found.shape, found.scale) == pytest.approx((shape, scale), rel=5e-3)
 
 
