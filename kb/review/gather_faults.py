@@ -1,0 +1,108 @@
+"""Fetch the faults on or about some items, with where they were seen."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy.orm import aliased
+from sqlmodel import Session, col, or_, select
+
+from kb.records.settings import Settings
+from kb.records.tables.entries import Entry
+from kb.records.tables.faults import Fault
+from kb.records.tables.gear import Item, Model, Place, Placement
+from kb.review.facts import FaultFacts, Moves
+from kb.review.methods.exposure import Days
+
+
+def faults(
+    session: Session,
+    settings: Settings,
+    window: Days,
+    wanted: Any,  # noqa: ANN401 - SQLAlchemy's own
+    lay: Mapping[int, Moves],
+) -> tuple[FaultFacts, ...]:
+    """Return the faults of a window on or about some items, the oldest first.
+
+    Args:
+        session: The unit of work.
+        settings: For the zone that days are cut in.
+        window: The days looked at.
+        wanted: A selection of the items' keys.
+        lay: Where items lay.
+    """
+    seen, cause = aliased(Item), aliased(Item)
+    seen_model, cause_model, place = aliased(Model), aliased(Model), aliased(Place)
+    columns: list[Any] = [Fault, seen, seen_model, cause, cause_model, place, Entry.title]
+    rows = session.execute(
+        select(*columns)
+        .outerjoin(seen, col(Fault.seen_item_id) == seen.id)
+        .outerjoin(seen_model, col(seen.model_id) == seen_model.id)
+        .outerjoin(cause, col(Fault.cause_item_id) == cause.id)
+        .outerjoin(cause_model, col(cause.model_id) == cause_model.id)
+        .outerjoin(place, col(Fault.seen_place_id) == place.id)
+        .outerjoin(Entry, col(Fault.entry_id) == Entry.id)
+        .where(
+            col(Fault.merged_into_id).is_(None),
+            or_(col(Fault.seen_item_id).in_(wanted), col(Fault.cause_item_id).in_(wanted)),
+        )
+        .order_by(col(Fault.noticed_at), col(Fault.id)),
+    ).all()
+    names = {key: name for key, name in session.execute(select(Place.id, Place.name)) if key}
+    found: list[FaultFacts] = []
+    for fault, item, model, blamed, blamed_model, named, title in rows:
+        day = fault.noticed_at.astimezone(settings.timezone).date()
+        if not window.since <= day < window.until:
+            continue
+        where = named.key if named else _lay_at(lay, item, fault.noticed_at)
+        found.append(
+            FaultFacts(
+                number=fault.key,
+                day=day,
+                noticed_at=fault.noticed_at,
+                restored_at=fault.restored_at,
+                seen=item.key if item else None,
+                seen_name=item.name if item else (named.name if named else ""),
+                seen_class=_class(model),
+                place=where,
+                place_name=names.get(where, "") if where else "",
+                cause=blamed.key if blamed else None,
+                cause_name=blamed.name if blamed else "",
+                cause_class=_class(blamed_model),
+                kind=fault.cause_kind,
+                minutes=fault.minutes_lost,
+                effect=fault.effect,
+                symptom=title or "",
+            )
+        )
+    return tuple(found)
+
+
+def _class(model: Model | None) -> str:
+    return (model.equipment_class or "") if model else ""
+
+
+def placements(
+    session: Session,
+    wanted: Any,  # noqa: ANN401 - SQLAlchemy's own
+) -> dict[int, Moves]:
+    """Return item -> from when it lay at which place, the oldest first.
+
+    Args:
+        session: The unit of work.
+        wanted: A selection of the items' keys.
+    """
+    rows = session.execute(
+        select(Placement.item_id, Placement.since, Placement.place_id)
+        .where(col(Placement.item_id).in_(wanted))
+        .order_by(col(Placement.since), col(Placement.id)),
+    )
+    found: dict[int, list[tuple[datetime, int | None]]] = {}
+    for item, since, place in rows:
+        found.setdefault(item, []).append((since, place))
+    return {item: tuple(moves) for item, moves in found.items()}
+
+
+def _lay_at(lay: Mapping[int, Moves], item: Item | None, at: datetime) -> int | None:
+    known = [place for since, place in lay.get(item.key, ()) if since <= at] if item else []
+    return known[-1] if known else None
