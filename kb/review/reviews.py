@@ -25,16 +25,6 @@ from kb.review.parts import (
     often,
     restored,
 )
-    ageing,
-    buying,
-    causes,
-    costs,
-    drives,
-    first,
-    hindsight,
-    often,
-    restored,
-)
 from kb.review.parts.costs import Plans
 
 DRIVE = "drive"
