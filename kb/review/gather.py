@@ -120,7 +120,7 @@ def _units(
         .where(col(Item.id).in_(wanted))
         .order_by(col(Item.name), col(Item.code)),
     ).all()
-    spells = _spells(session, settings, wanted)
+    states = spells(session, settings, wanted)
     failed = _failures(session, settings, wanted)
     made: list[UnitFacts] = []
     left_out: list[tuple[str, str]] = []
@@ -128,7 +128,7 @@ def _units(
         unit = Unit(
             item.code,
             item.in_service,
-            tuple(spells.get(item.key, ())),
+            tuple(states.get(item.key, ())),
             tuple(failed.get(item.key, ())),
         )
         found = exposure.of_units([unit], log_began=shared.began, window=shared.window)
@@ -155,12 +155,18 @@ def _unit(item: Item, model: Model | None, exposed: exposure.UnitExposure) -> Un
     )
 
 
-def _spells(
+def spells(
     session: Session,
     settings: Settings,
     wanted: Any,  # noqa: ANN401 - SQLAlchemy's own
 ) -> dict[int, list[Spell]]:
-    """Return item -> its states by day, each up to the next."""
+    """Return item -> its states by day, each up to the next.
+
+    Args:
+        session: The unit of work.
+        settings: For the zone that days are cut in.
+        wanted: A selection of the items' keys.
+    """
     rows = session.execute(
         select(StateSpell.item_id, StateSpell.state, StateSpell.since)
         .where(col(StateSpell.item_id).in_(wanted))
