@@ -156,7 +156,8 @@ class ServiceFacts:
         items: Keys of the units it is about: those it covered, and that of the fault it mends.
         covered: How many items it covered in all.
         cost: In minor units; None where not said.
-        symptom: Title of the entry of the fault that it was for; empty where there is none.
+        fault: Number of the fault that it was for; None where there is none.
+        symptom: Title of that fault's entry; empty where there is none.
         results: Of the units covered: pass, fail, marginal; empty ones left out.
     """
 
@@ -167,6 +168,7 @@ class ServiceFacts:
     items: frozenset[int]
     covered: int
     cost: int | None
+    fault: int | None
     symptom: str
     results: tuple[str, ...]
 

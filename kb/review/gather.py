@@ -245,6 +245,7 @@ def _services(
                 items=frozenset({item for item, _ in mine} | named),
                 covered=len(covered.get(service.key, ())),
                 cost=service.cost_minor,
+                fault=service.fault_id,
                 symptom=title or "",
                 results=tuple(result for _, result in mine if result),
             )

@@ -29,10 +29,17 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """Rows under their columns; values are plain, so that a sheet can compute with them."""
+    """Rows under their columns; values are plain, so that a sheet can compute with them.
+
+    Attributes:
+        columns: What stands where.
+        rows: What stands under them.
+        is_said: The sentences beside it say the same, so that a narrow terminal can do without.
+    """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[Value, ...], ...]
+    is_said: bool = False
 
     def told(self) -> tuple[tuple[str, ...], ...]:
         """Return the rows as they are told."""
@@ -42,6 +49,22 @@ class Table:
             )
             for row in self.rows
         )
+
+    def named(self) -> list[dict[str, Value]]:
+        """Return the rows as plain values by the name of their column; no limit is none."""
+        names = [column.name for column in self.columns]
+        return [
+            dict(zip(names, (_finite(value) for value in row), strict=True)) for row in self.rows
+        ]
+
+    def as_texts(self) -> tuple[list[str], list[dict[str, str]]]:
+        """Return the columns' names, and the rows as texts with all digits, for a sheet."""
+        names = [column.name for column in self.columns]
+        rows = [
+            {name: "" if value is None else str(value) for name, value in row.items()}
+            for row in self.named()
+        ]
+        return names, rows
 
 
 @dataclass(frozen=True)
@@ -56,7 +79,7 @@ class Interval:
 
 @dataclass(frozen=True)
 class Steps:
-    """A curve that steps, with its limits."""
+    """A curve that steps, with its limits; before its first step it's at `begin`."""
 
     name: str
     x: tuple[float, ...]
@@ -64,6 +87,7 @@ class Steps:
     low: tuple[float, ...]
     high: tuple[float, ...]
     start: float
+    begin: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -189,6 +213,10 @@ def listed(names: Sequence[str], most: int = 8) -> str:
     """Return names in a row, the rest counted."""
     rest = f" and {len(names) - most} more" if len(names) > most else ""
     return ", ".join(names[:most]) + rest
+
+
+def _finite(value: Value) -> Value:
+    return None if isinstance(value, float) and not isfinite(value) else value
 
 
 def _plain(value: float) -> str:

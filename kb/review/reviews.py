@@ -176,6 +176,16 @@ def of_fixes(session: Session, settings: Settings, shared: Frame) -> Review:
     return Review("What worked", shared, (fixes.worked(tried, shared),))
 
 
+def models_of(session: Session) -> tuple[str, ...]:
+    """Return the models that items are of, maker first, by name."""
+    rows = session.execute(
+        select(Model.maker, Model.name)
+        .where(col(Model.merged_into_id).is_(None))
+        .order_by(col(Model.maker), col(Model.name)),
+    )
+    return tuple(f"{maker} {name}" for maker, name in rows)
+
+
 def sorts_of(session: Session) -> tuple[str, ...]:
     """Return the equipment classes that items are of, by name."""
     rows = session.scalars(

@@ -75,7 +75,7 @@ def _repaired(facts: Facts, chosen: Plan) -> Part:
     if Figure.CUMULATIVE in chosen.shown:
         curve = cumulative.curve(events, ends, starts=starts, confidence=facts.frame.confidence)
         chart = Chart(
-            "failures a unit has had since it was watched",
+            "failures a unit has had",
             steps=(_steps_of(curve, min(starts)),),
             across="days in service",
         )
@@ -170,7 +170,10 @@ def _replaced(facts: Facts, chosen: Plan) -> Part:
             "that went on count in the rate alone."
         )
     if found.median is not None:
-        said.append(f"Half are gone by day {found.median:,.0f}; {units}.")
+        low, high = found.median_limits
+        said.append(
+            f"Half are gone by day {found.median:,.0f} ({limits(low, high, 'count')}; {units})."
+        )
     if Figure.WEIBULL in chosen.shown:
         said.append(_weibull_in_words(facts))
     return Part(
@@ -208,7 +211,7 @@ def _survival_table(found: Survival) -> Table:
 
 def _survival_steps(found: Survival, facts: Facts) -> Steps:
     start = min(often.spans(facts.units)[1])
-    return Steps("all units", found.ages, found.survival, found.low, found.high, start)
+    return Steps("all units", found.ages, found.survival, found.low, found.high, start, 1.0)
 
 
 def _weibull_in_words(facts: Facts) -> str:

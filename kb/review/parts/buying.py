@@ -7,7 +7,7 @@ from itertools import permutations
 from kb.review.facts import Facts
 from kb.review.methods import verdict
 from kb.review.methods.choice import FOR_A_VERDICT
-from kb.review.methods.rates import yearly_rate
+from kb.review.methods.rates import DAYS_A_YEAR, yearly_rate
 from kb.review.methods.verdict import Group, Verdict
 from kb.review.paper import Column, Part, Table, Value, counted, limits, listed, shown
 from kb.review.parts import ageing, costs
@@ -123,7 +123,10 @@ def stocks(groups: dict[str, Facts], plans: Plans) -> Part:
         found = costs.spare_stock(facts, plans)
         if found is not None:
             using = sum(1 for unit in facts.units if unit.state not in GONE)
-            row = (name, using, found.failures, facts.unit_days, found.demand)
+            rate = yearly_rate(found.failures, facts.unit_days, confidence=_level(facts))
+            ahead = using * plans.lead_days / DAYS_A_YEAR
+            demand = (found.demand, rate.low * ahead, rate.high * ahead)
+            row = (name, using, found.failures, facts.unit_days, *demand)
             rows.append((*row, found.plug_in, found.predictive))
     columns = (
         Column("Model"),
@@ -131,6 +134,8 @@ def stocks(groups: dict[str, Facts], plans: Plans) -> Part:
         Column("Failures", "count"),
         Column("Unit-days", "count"),
         Column("Expected", "ratio"),
+        Column("Expected low", "ratio"),
+        Column("Expected high", "ratio"),
         Column("At the rate seen", "count"),
         Column("Rate uncertain", "count"),
     )
@@ -165,10 +170,17 @@ def _sentence(pair: Judged, groups: dict[str, Facts]) -> str:
 
 
 def _settling(found: Verdict, facts: Facts) -> str:
+    ends = " and ".join(
+        "not within ten years" if each is None else f"{each} days"
+        for each in (found.soonest, found.latest)
+    )
+    limit = f"at the limits of the rates between {ends}"
     if found.settled_in is None:
-        return "Going on as it did wouldn't settle it within ten years; it needs more units."
+        word = "Going on as it did wouldn't settle it within ten years; it needs more units"
+        return f"{word} ({limit})."
     day = facts.frame.today + timedelta(days=found.settled_in)
-    return f"If both go on as they did, about {found.settled_in} days more settle it ({day})."
+    told = f"about {found.settled_in} days more settle it, by {day}"
+    return f"If both go on as they did, {told} ({limit})."
 
 
 def _row(pair: Judged) -> tuple[Value, ...]:
@@ -189,6 +201,10 @@ def _evidence(facts: Facts) -> str:
 def _group(facts: Facts) -> Group:
     using = sum(1 for unit in facts.units if unit.state not in GONE)
     return Group(facts.failures, facts.unit_days, using)
+
+
+def _level(facts: Facts) -> float:
+    return facts.frame.confidence
 
 
 def _rate(facts: Facts) -> float:

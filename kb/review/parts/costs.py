@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from kb.records.kinds import ServiceKind
-from kb.review.facts import Facts, UnitFacts
-from kb.review.methods import money, rates, spares
+from kb.review.facts import Facts, FaultFacts, ServiceFacts, UnitFacts
+from kb.review.methods import money, rates, restoration, spares
 from kb.review.paper import Column, Part, Table, Value, counted, limits, percent, shown
 
 GONE = frozenset({"retired", "set aside"})
@@ -36,27 +36,57 @@ class PerFailure:
         minutes: Lost with all faults of theirs that are failures.
         repairs: Cost of repairs in the window, minor units.
         cost: A failure, minor units; None without a failure.
+        low: Lower limit of that mean by bootstrap; with fewer than ten the cheapest one.
+        high: Upper limit; with fewer than ten the dearest one.
+        is_range: `low` and `high` are the range.
     """
 
     failures: int
     minutes: int
     repairs: int
     cost: float | None
+    low: float | None
+    high: float | None
+    is_range: bool
 
 
 def per_failure(facts: Facts) -> PerFailure:
-    """Return what a failure of the units costs: repairs booked, and minutes at the room's rate."""
+    """Return what a failure of the units costs: repairs booked, and minutes at the room's rate.
+
+    A repair that names its fault is that one's; the others are shared by all.
+    """
     keys = {unit.key for unit in facts.units}
-    minutes = sum(one.minutes or 0 for one in facts.faults if one.cause in keys and one.is_failure)
-    window = facts.frame.window
-    repairs = sum(
-        one.cost or 0
+    failed = [one for one in facts.faults if one.cause in keys and one.is_failure]
+    window, n = facts.frame.window, facts.failures
+    repairs = [
+        one
         for one in facts.services
-        if one.kind == ServiceKind.REPAIR and window.since <= one.day < window.until
-    )
-    n = facts.failures
-    total = money.cost_of_failure(repairs, 0, minutes, facts.frame.minute_cost)
-    return PerFailure(n, minutes, repairs, total / n if n else None)
+        if one.kind == ServiceKind.REPAIR and one.cost and window.since <= one.day < window.until
+    ]
+    minutes, total = sum(one.minutes or 0 for one in failed), sum(one.cost or 0 for one in repairs)
+    if not (n and failed):
+        return PerFailure(n, minutes, total, None, None, None, is_range=True)
+    each = _each(failed, repairs, facts.frame.minute_cost)
+    found = restoration.restoration(each, confidence=facts.frame.confidence)
+    # What a second report of the same day cost is a part of the failure's cost.
+    scale = len(failed) / n
+    low, high = (None if one is None else one * scale for one in (found.low, found.high))
+    return PerFailure(n, minutes, total, sum(each) / n, low, high, found.is_range)
+
+
+def _each(failed: list[FaultFacts], repairs: list[ServiceFacts], minute_cost: int) -> list[float]:
+    numbers = {one.number for one in failed}
+    own = dict.fromkeys(numbers, 0)
+    for one in repairs:
+        if one.fault in own:
+            own[one.fault] += one.cost or 0
+    rest = sum(one.cost or 0 for one in repairs) - sum(own.values())
+    return [
+        money.cost_of_failure(
+            own[one.number] + rest / len(failed), 0, one.minutes or 0, minute_cost
+        )
+        for one in failed
+    ]
 
 
 def costs(facts: Facts, plans: Plans) -> Part:
@@ -66,7 +96,9 @@ def costs(facts: Facts, plans: Plans) -> Part:
     said = []
     if found.cost is not None:
         said.append(
-            f"A failure costs {_money(found.cost, facts)}: repairs {_money(found.repairs, facts)} "
+            f"A failure costs {_money(found.cost, facts)} "
+            f"({'all from' if found.is_range else 'limits'} "
+            f"{limits(found.low, found.high, 'money')}): repairs {_money(found.repairs, facts)} "
             f"and {found.minutes:,} minutes at {_money(facts.frame.minute_cost, facts)}, over "
             f"{counted(found.failures, 'failure')}."
         )

@@ -8,13 +8,25 @@ from kb.review.facts import Facts, SpeedFacts, UnitFacts
 from kb.review.methods import annualised, wear
 from kb.review.methods.choice import FOR_A_VERDICT
 from kb.review.methods.wear import Wear
-from kb.review.paper import Chart, Column, Part, Points, Table, Value, counted, percent, shown
+from kb.review.paper import (
+    Chart,
+    Column,
+    Part,
+    Points,
+    Table,
+    Value,
+    counted,
+    limits,
+    percent,
+    shown,
+)
 from kb.review.parts import often
 
 _MB = 1_000_000
 _YEAR = 365
 _QUARTER = 365.25 / 4
 _FURTHEST = 3653
+_DRAWN = 18
 _COLUMNS = (
     Column("Drive"),
     Column("Model"),
@@ -56,10 +68,10 @@ def speeds(facts: Facts) -> Part:
         f"limits of the day by Fieller, {percent(facts.frame.confidence)}. A hot recorder sees "
         "less than the bench, so warnings come before the day."
     )
-    chart = Chart(
-        "sustained write speed, MB/s", points=tuple(drawn), limit=needed / _MB, across="day"
-    )
-    return Part("speed", title, tuple(said), Table(_COLUMNS, tuple(rows)), chart, line)
+    seen, level = tuple(drawn[:_DRAWN]), needed / _MB
+    chart = Chart("sustained write speed, MB/s", points=seen, limit=level, across="day")
+    table = Table(_COLUMNS, tuple(rows), is_said=True)
+    return Part("speed", title, tuple(said), table, chart, line)
 
 
 def by_age(facts: Facts) -> Part:
@@ -77,7 +89,9 @@ def by_age(facts: Facts) -> Part:
             until = f"up to {band.until / _YEAR:.0f}" if band.until else "and older"
             name = f"{band.since / _YEAR:.0f} {until}"
             row = (name, band.drives, round(band.drive_days), band.failures)
-            rows.append((*row, rate.rate, rate.low, rate.high, band.annualised.chance))
+            found = band.annualised
+            chances = (found.chance, found.chance_low, found.chance_high)
+            rows.append((*row, rate.rate, rate.low, rate.high, *chances))
     columns = (
         Column("Years of age"),
         Column("Drives", "count"),
@@ -87,6 +101,8 @@ def by_age(facts: Facts) -> Part:
         Column("Low", "rate"),
         Column("High", "rate"),
         Column("Chance in a year", "share"),
+        Column("Chance low", "share"),
+        Column("Chance high", "share"),
     )
     said = (
         ("With so few drives the interval is the message.",)
@@ -144,10 +160,11 @@ def _word(
     unit: UnitFacts, found: Wear, days: tuple[date | None, date | None, date | None], tests: int
 ) -> str:
     lost = shown(_a_quarter(found.loss), "share")
+    share = limits(_a_quarter(found.loss_low), _a_quarter(found.loss_high), "share")
     between = f"{days[1] or 'no earliest day'} to {days[2] or 'no latest day'}"
     return (
-        f"{unit.name} ({unit.model}) loses {lost} a quarter; it crosses what is needed on "
-        f"{days[0]} ({between}; {tests} tests)."
+        f"{unit.name} ({unit.model}) loses {lost} a quarter ({share}); it crosses what is needed "
+        f"on {days[0]} ({between}; {tests} tests)."
     )
 
 

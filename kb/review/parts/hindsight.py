@@ -60,7 +60,7 @@ def services(facts: Facts) -> Part:
     if rows and often.plan(facts).why_not(Figure.MEAN_TIME):
         said.insert(0, _TRENDING)
     empty = "No repair, firmware step, cleaning or modification of them in this window."
-    table = Table(COLUMNS, tuple(rows)) if rows else None
+    table = Table(COLUMNS, tuple(rows), is_said=True) if rows else None
     return Part("hindsight", "Before and after", tuple(said or [empty]), table, line=LINE)
 
 
@@ -80,7 +80,7 @@ def since_day(facts: Facts, day: date, what: str) -> Part:
         said.append(word)
         rows += [row] if row is not None else []
     line = LINE.replace("(a day's own events count as before)", "(the day itself is after)")
-    table = Table(COLUMNS, tuple(rows)) if rows else None
+    table = Table(COLUMNS, tuple(rows), is_said=True) if rows else None
     return Part("hindsight", f"Before and after {day}", tuple(said), table, line=line)
 
 

@@ -98,10 +98,16 @@ def how_often(facts: Facts) -> Part:
     if facts.left_out:
         names = ", ".join(f"{name} ({reason})" for name, reason in facts.left_out)
         said.append(f"Left out: {names}.")
+    batches = any(unit.batch for unit in facts.units)
     rows = tuple(
-        (unit.name, unit.batch, *rate_row(facts.only((unit,)))[1:]) for unit in facts.units
+        (
+            unit.name,
+            *([unit.batch] if batches else []),
+            *rate_of(unit.failures, unit.days, confidence),
+        )
+        for unit in facts.units
     )
-    columns = (Column("Unit"), Column("Batch"), *RATE[1:])
+    columns = (Column("Unit"), *([Column("Batch")] if batches else []), *RATE[1:])
     figure = Figure.RATE if facts.failures else Figure.BOUND
     line = definitions.line(figure, basis(facts), _looked_for(chosen))
     if chosen.why_not(Figure.MEAN_TIME) and facts.failures:
@@ -128,7 +134,7 @@ def side_by_side(facts: Facts, groups: dict[str, Facts], what: str) -> Part:
         for (name, each), one in zip(exposed.items(), drawn, strict=True)
     ]
     rows.sort(key=lambda row: (-row[8], row[0]))
-    extra = (Column("Shrunk", "rate"), Column("Low", "rate"), Column("High", "rate"))
+    extra = tuple(Column(name, "rate") for name in ("Shrunk", "Shrunk low", "Shrunk high"))
     bars = tuple(Interval(row[0], row[4] or 0.0, row[5] or 0.0, row[6] or 0.0) for row in rows)
     line = (
         definitions.line(Figure.RATE, basis(facts))
