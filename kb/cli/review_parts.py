@@ -8,9 +8,8 @@ from typing import Annotated, Any
 
 import typer
 
-from kb.cli import desk, output
+from kb.cli import desk, output, review_text
 from kb.cli.options import Json
-from kb.errors import InvalidError, NotFoundError, Problem
 
 _DAY = ["%Y-%m-%d"]
 Since = Annotated[datetime | None, typer.Option("--from", formats=_DAY, help="First day.")]
@@ -22,27 +21,6 @@ Interest = Annotated[float, typer.Option(help="A year, 0.05 for 5 %.", min=0)]
 Years = Annotated[int, typer.Option(help="For how long a new unit is kept.", min=1, max=50)]
 Lead = Annotated[int, typer.Option(help="Days until a spare is replaced.", min=1, max=3650)]
 Service = Annotated[float, typer.Option(help="Chance that the spares are enough.")]
-
-
-# Headings that would be wider than what stands under them.
-_SHORT = {
-    "Unit-days": "Days",
-    "Drive-days": "Days",
-    "Failures": "Fail.",
-    "Minutes lost": "Min.",
-    "Shrunk low": "Low",
-    "Shrunk high": "High",
-    "At the rate seen": "Seen",
-    "Rate uncertain": "Keep",
-    "Chance in a year": "Chance",
-    "Chance low": "Low",
-    "Chance high": "High",
-    "Expected low": "Low",
-    "Expected high": "High",
-    "Running": "So far",
-    "Warranty until": "Warranty",
-    "Too young": "Young",
-}
 
 
 class Way(StrEnum):
@@ -198,7 +176,7 @@ def drives(
     csv: Csv = None,
     as_json: Json = False,
 ) -> None:
-    """Show how fast drives slow, when they cross what is needed, and how they fail.
+    """Show how drives slow, and when they cross what is needed.
 
     Example: kitlore review drives --csv speed
     """
@@ -246,71 +224,10 @@ def _review(
         )
         found = act(session, place.settings, shared)
     if csv is not None:
-        _csv(found, csv)
+        review_text.csv(found, csv)
     elif as_json:
-        output.as_json(_plain(found))
+        output.as_json(review_text.plain(found))
     else:
-        _show(found)
+        review_text.show(found)
     if out is not None:
-        _print(found, out, place.folder.name)
-
-
-def _show(found: Any) -> None:  # noqa: ANN401 - loaded late
-    output.emphasised(found.title)
-    output.say(found.basis)
-    for part in found.parts:
-        output.say()
-        output.emphasised(part.title)
-        for sentence in part.sentences:
-            output.say(f"- {sentence}")
-        if part.table and part.table.rows and not part.table.is_said:
-            heads = [
-                f"{'>' * (one.form != 'text')}{_SHORT.get(one.name, one.name)}"
-                for one in part.table.columns
-            ]
-            output.table(heads, part.table.told(), "")
-        if part.line:
-            output.say(part.line, "  ")
-
-
-def _plain(found: Any) -> dict[str, object]:  # noqa: ANN401 - loaded late
-    """Return the review in the form that scripts rely on: tables as rows of named values."""
-    window = found.frame.window
-    return {
-        "title": found.title,
-        "from": window.since,
-        "until": window.until,
-        "confidence": found.frame.confidence,
-        "log_began": found.frame.began,
-        "records": found.frame.version,
-        "parts": [
-            {
-                "part": one.key,
-                "title": one.title,
-                "sentences": one.sentences,
-                "rows": one.table.named() if one.table else [],
-                "definition": one.line,
-            }
-            for one in found.parts
-        ],
-    }
-
-
-def _csv(found: Any, key: str) -> None:  # noqa: ANN401 - loaded late
-    part = found.part(key)
-    if part is None or part.table is None:
-        known = ", ".join(one.key for one in found.parts if one.table)
-        raise NotFoundError("table", key, f"There are: {known or 'none'}.")
-    from kb.exchange import csv_form
-
-    typer.echo(csv_form.written(*part.table.as_texts()), nl=False)
-
-
-def _print(found: Any, out: Path, studio: str) -> None:  # noqa: ANN401 - loaded late
-    if out.suffix.lower() != ".pdf":
-        raise InvalidError([Problem("out", f"{out} is no .pdf file. Give it that ending.")])
-    from kb.records.settings import write_whole
-    from kb.review import printed
-
-    write_whole(out, printed.pdf(found, studio))
-    typer.echo(f"Printed into {out}.", err=True)
+        review_text.print_into(found, out, place.folder.name)

@@ -224,14 +224,7 @@ def _services(
         .where(or_(col(Service.id).in_(on_them), col(Service.fault_id).in_(mends)))
         .order_by(col(Service.at), col(Service.id)),
     ).all()
-    covered: dict[int, list[tuple[int, str | None]]] = {}
-    for service, item, result in session.execute(
-        select(ServiceItem.service_id, ServiceItem.item_id, ServiceItem.result).where(
-            col(ServiceItem.service_id).in_([row[0].key for row in rows]),
-            col(ServiceItem.removed_at).is_(None),
-        )
-    ):
-        covered.setdefault(service, []).append((item, result))
+    covered = _covered(session, [row[0].key for row in rows])
     found = []
     for service, fault, title in rows:
         mine = [pair for pair in covered.get(service.key, ()) if pair[0] in own]
@@ -251,6 +244,18 @@ def _services(
             )
         )
     return tuple(one for one in found if one.day < until)
+
+
+def _covered(session: Session, keys: list[int]) -> dict[int, list[tuple[int, str | None]]]:
+    """Return service -> the items that it covered, with what was found."""
+    found: dict[int, list[tuple[int, str | None]]] = {}
+    for service, item, result in session.execute(
+        select(ServiceItem.service_id, ServiceItem.item_id, ServiceItem.result).where(
+            col(ServiceItem.service_id).in_(keys), col(ServiceItem.removed_at).is_(None)
+        )
+    ):
+        found.setdefault(service, []).append((item, result))
+    return found
 
 
 def _shows(

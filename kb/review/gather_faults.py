@@ -1,7 +1,7 @@
 """Fetch the faults on or about some items, with where they were seen."""
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy.orm import aliased
@@ -50,32 +50,37 @@ def faults(
     ).all()
     names = {key: name for key, name in session.execute(select(Place.id, Place.name)) if key}
     found: list[FaultFacts] = []
-    for fault, item, model, blamed, blamed_model, named, title in rows:
-        day = fault.noticed_at.astimezone(settings.timezone).date()
-        if not window.since <= day < window.until:
-            continue
-        where = named.key if named else _lay_at(lay, item, fault.noticed_at)
-        found.append(
-            FaultFacts(
-                number=fault.key,
-                day=day,
-                noticed_at=fault.noticed_at,
-                restored_at=fault.restored_at,
-                seen=item.key if item else None,
-                seen_name=item.name if item else (named.name if named else ""),
-                seen_class=_class(model),
-                place=where,
-                place_name=names.get(where, "") if where else "",
-                cause=blamed.key if blamed else None,
-                cause_name=blamed.name if blamed else "",
-                cause_class=_class(blamed_model),
-                kind=fault.cause_kind,
-                minutes=fault.minutes_lost,
-                effect=fault.effect,
-                symptom=title or "",
-            )
-        )
+    for row in rows:
+        day = row[0].noticed_at.astimezone(settings.timezone).date()
+        if window.since <= day < window.until:
+            item, named = row[1], row[5]
+            where = named.key if named else _lay_at(lay, item, row[0].noticed_at)
+            found.append(_fact(tuple(row), day, where, names))
     return tuple(found)
+
+
+def _fact(
+    row: tuple[Any, ...], day: date, where: int | None, names: Mapping[int, str]
+) -> FaultFacts:
+    fault, item, model, blamed, blamed_model, named, title = row
+    return FaultFacts(
+        number=fault.key,
+        day=day,
+        noticed_at=fault.noticed_at,
+        restored_at=fault.restored_at,
+        seen=item.key if item else None,
+        seen_name=item.name if item else (named.name if named else ""),
+        seen_class=_class(model),
+        place=where,
+        place_name=names.get(where, "") if where else "",
+        cause=blamed.key if blamed else None,
+        cause_name=blamed.name if blamed else "",
+        cause_class=_class(blamed_model),
+        kind=fault.cause_kind,
+        minutes=fault.minutes_lost,
+        effect=fault.effect,
+        symptom=title or "",
+    )
 
 
 def _class(model: Model | None) -> str:

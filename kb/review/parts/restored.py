@@ -30,31 +30,15 @@ def restored(facts: Facts) -> Part:
 
 def repeated(facts: Facts) -> Part:
     """Return how often the same came back on the same unit within the window of repeats."""
-    window = facts.frame.repeat_days
-    keys = {unit.key for unit in facts.units}
+    groups = _alike(facts)
     end = min(facts.frame.now, _end(facts))
-    watched: list[float] = []
-    back: list[float | None] = []
-    groups: dict[tuple[int | None, str], list[FaultFacts]] = {}
-    for one in facts.faults:
-        if one.about in keys and one.symptom:
-            groups.setdefault((one.about, one.symptom), []).append(one)
-    for faults in groups.values():
-        for one, following in zip(faults, [*faults[1:], None], strict=True):
-            if one.restored_at and one.restored_at <= end:
-                until = (end - one.restored_at).total_seconds() / _DAY
-                watched.append(until)
-                back.append(_after(one.restored_at, following, until))
-    found = repeats.repeat_rate(watched, back, float(window), confidence=facts.frame.confidence)
-    tries = counted(found.complete, "restoration")
-    if found.share is None:
-        word = f"No restoration has been watched for {window} days yet; {found.pending} wait."
-    else:
-        word = (
-            f"The same came back within {window} days after {found.repeats} of {tries} whose "
-            f"{window} days are over: {shown(found.share, 'share')} "
-            f"({limits(found.low, found.high, 'share')}); {found.pending} more are too young."
-        )
+    pairs = [pair for faults in groups.values() for pair in _watched(faults, end)]
+    found = repeats.repeat_rate(
+        [watched for watched, _ in pairs],
+        [back for _, back in pairs],
+        float(facts.frame.repeat_days),
+        confidence=facts.frame.confidence,
+    )
     counts = repeats.recurrence([unit.failures for unit in facts.units])
     spread = (
         f"{counted(counts.failures, 'failure')}: {counts.first} first ones, {counts.repeats} "
@@ -65,18 +49,45 @@ def repeated(facts: Facts) -> Part:
         for (_, symptom), faults in sorted(groups.items(), key=lambda pair: -len(pair[1]))
         if len(faults) > 1
     )
-    columns = (
-        Column("Unit"),
-        Column("Symptom"),
-        Column("Times", "count"),
-        Column("Last", "day"),
-    )
+    columns = (Column("Unit"), Column("Symptom"), Column("Times", "count"), Column("Last", "day"))
     line = (
-        f"A repeat is a fault with the same entry on the same unit within {window} days after it "
-        "was restored (our definition; common practice, no source)."
+        f"A repeat is a fault with the same entry on the same unit within {found.window:.0f} days "
+        "after it was restored (our definition; common practice, no source)."
     )
     table = Table(columns, rows) if rows else None
-    return Part("repeats", "What comes back", (word, spread), table, line=line)
+    return Part("repeats", "What comes back", (_repeats_in_words(found), spread), table, line=line)
+
+
+def _alike(facts: Facts) -> dict[tuple[int | None, str], list[FaultFacts]]:
+    """Return the faults about the units by unit and symptom, the oldest first."""
+    keys = {unit.key for unit in facts.units}
+    groups: dict[tuple[int | None, str], list[FaultFacts]] = {}
+    for one in facts.faults:
+        if one.about in keys and one.symptom:
+            groups.setdefault((one.about, one.symptom), []).append(one)
+    return groups
+
+
+def _watched(faults: list[FaultFacts], end: datetime) -> list[tuple[float, float | None]]:
+    """Return for each restoration how long it was watched, and when the same came back."""
+    found = []
+    for one, following in zip(faults, [*faults[1:], None], strict=True):
+        if one.restored_at and one.restored_at <= end:
+            until = (end - one.restored_at).total_seconds() / _DAY
+            found.append((until, _after(one.restored_at, following, until)))
+    return found
+
+
+def _repeats_in_words(found: repeats.RepeatRate) -> str:
+    window = f"{found.window:.0f} days"
+    if found.share is None:
+        return f"No restoration has been watched for {window} yet; {found.pending} wait."
+    return (
+        f"The same came back within {window} after {found.repeats} of "
+        f"{counted(found.complete, 'restoration')} whose {window} are over: "
+        f"{shown(found.share, 'share')} ({limits(found.low, found.high, 'share')}); "
+        f"{found.pending} more are too young."
+    )
 
 
 def _after(restored_at: datetime, following: FaultFacts | None, until: float) -> float | None:
