@@ -284,6 +284,7 @@ READS = frozenset(
         "review.reviews.of_model",
         "review.reviews.sorts_of",
         "review.reviews.what_first",
+        "review.sums.by_model",
         "search.context.boosts",
         "search.refresh.catch_up",
         "search.sources.changed",

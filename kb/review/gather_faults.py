@@ -33,7 +33,13 @@ def faults(
     """
     seen, cause = aliased(Item), aliased(Item)
     seen_model, cause_model, place = aliased(Model), aliased(Model), aliased(Place)
-    columns: list[Any] = [Fault, seen, seen_model, cause, cause_model, place, Entry.title]
+    # Columns and no records: of many faults the latter would take most of the time.
+    columns: list[Any] = [
+        *(Fault.id, Fault.noticed_at, Fault.restored_at, Fault.cause_kind, Fault.minutes_lost),
+        *(Fault.effect, Entry.title, place.id, place.name),
+        *(seen.id, seen.name, seen_model.equipment_class),
+        *(cause.id, cause.name, cause_model.equipment_class),
+    ]
     rows = session.execute(
         select(*columns)
         .outerjoin(seen, col(Fault.seen_item_id) == seen.id)
@@ -51,10 +57,9 @@ def faults(
     names = {key: name for key, name in session.execute(select(Place.id, Place.name)) if key}
     found: list[FaultFacts] = []
     for row in rows:
-        day = row[0].noticed_at.astimezone(settings.timezone).date()
+        day = row[1].astimezone(settings.timezone).date()
         if window.since <= day < window.until:
-            item, named = row[1], row[5]
-            where = named.key if named else _lay_at(lay, item, row[0].noticed_at)
+            where = row[7] or _lay_at(lay, row[9], row[1])
             found.append(_fact(tuple(row), day, where, names))
     return tuple(found)
 
@@ -62,29 +67,26 @@ def faults(
 def _fact(
     row: tuple[Any, ...], day: date, where: int | None, names: Mapping[int, str]
 ) -> FaultFacts:
-    fault, item, model, blamed, blamed_model, named, title = row
+    number, noticed, restored, kind, minutes, effect, title, _, named, *ends = row
+    seen, seen_name, seen_class, cause, cause_name, cause_class = ends
     return FaultFacts(
-        number=fault.key,
+        number=number,
         day=day,
-        noticed_at=fault.noticed_at,
-        restored_at=fault.restored_at,
-        seen=item.key if item else None,
-        seen_name=item.name if item else (named.name if named else ""),
-        seen_class=_class(model),
+        noticed_at=noticed,
+        restored_at=restored,
+        seen=seen,
+        seen_name=seen_name or named or "",
+        seen_class=seen_class or "",
         place=where,
         place_name=names.get(where, "") if where else "",
-        cause=blamed.key if blamed else None,
-        cause_name=blamed.name if blamed else "",
-        cause_class=_class(blamed_model),
-        kind=fault.cause_kind,
-        minutes=fault.minutes_lost,
-        effect=fault.effect,
+        cause=cause,
+        cause_name=cause_name or "",
+        cause_class=cause_class or "",
+        kind=kind,
+        minutes=minutes,
+        effect=effect,
         symptom=title or "",
     )
-
-
-def _class(model: Model | None) -> str:
-    return (model.equipment_class or "") if model else ""
 
 
 def placements(
@@ -108,6 +110,6 @@ def placements(
     return {item: tuple(moves) for item, moves in found.items()}
 
 
-def _lay_at(lay: Mapping[int, Moves], item: Item | None, at: datetime) -> int | None:
-    known = [place for since, place in lay.get(item.key, ()) if since <= at] if item else []
-    return known[-1] if known else None
+def _lay_at(lay: Mapping[int, Moves], item: int | None, at: datetime) -> int | None:
+    known = lay.get(item, ()) if item is not None else ()
+    return next((place for since, place in reversed(known) if since <= at), None)

@@ -10,7 +10,7 @@ from kb.errors import NotFoundError
 from kb.gear import lookup
 from kb.records.settings import Settings
 from kb.records.tables.gear import Item, Model
-from kb.review import gather
+from kb.review import gather, sums
 from kb.review.facts import Facts, Frame
 from kb.review.paper import Part, Review
 from kb.review.parts import (
@@ -127,7 +127,7 @@ def hindsight_of(
 
 
 def what_first(session: Session, settings: Settings, shared: Frame, way: str) -> Review:
-    """Return the models to look at first, and causes that hid.
+    """Return the models to look at first.
 
     Args:
         session: The unit of work.
@@ -135,9 +135,9 @@ def what_first(session: Session, settings: Settings, shared: Frame, way: str) ->
         shared: What its figures share.
         way: One of `first.WAYS`.
     """
-    facts = _facts(session, settings, shared, col(Item.model_id).is_not(None))
-    parts = (first.pareto_of(facts.by(lambda unit: unit.model), way),)
-    return Review("What to look at first", shared, parts)
+    found = sums.by_model(session, settings, shared)
+    part = first.pareto_of(found, way, shared.confidence)
+    return Review("What to look at first", shared, (part,))
 
 
 def of_drives(session: Session, settings: Settings, shared: Frame) -> Review:

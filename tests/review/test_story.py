@@ -11,7 +11,7 @@ from sqlmodel import Session
 from kb.errors import NotFoundError
 from kb.records import workspace
 from kb.records.settings import Settings
-from kb.review import gather, reviews
+from kb.review import gather, reviews, sums
 from kb.review.facts import Frame
 from kb.review.paper import Part, Review
 
@@ -219,3 +219,16 @@ def test_the_same_records_give_the_same_review(
 ) -> None:
     assert model("Granary 4") == reviews.of_model(demo, settings, shared, "Granary 4")
     assert shared.version in model("Granary 4").basis
+
+
+def test_sums_by_the_database_are_those_of_the_model_s_own_review(
+    demo: Session, settings: Settings, shared: Frame
+) -> None:
+    for one in sums.by_model(demo, settings, shared):
+        review = reviews.of_model(demo, settings, shared, one.model)
+        lost = sum(int(str(row["Minutes lost"])) for row in rows(review, "causes"))
+        assert one.minutes == lost
+        found = re.search(r"A failure costs ([\d,.]+) GBP", words(review, "costs"))
+        if found:
+            each = float(found[1].replace(",", ""))
+            assert one.cost / 100 == pytest.approx(each * one.failures, abs=0.1)

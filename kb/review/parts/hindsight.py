@@ -1,5 +1,6 @@
 """Before and after: did a service, a firmware step or a day change how often it fails."""
 
+from dataclasses import replace
 from datetime import date
 
 from kb.records.kinds import ServiceKind
@@ -49,9 +50,11 @@ def services(facts: Facts) -> Part:
     window = facts.frame.window
     said: list[str] = []
     rows: list[tuple[Value, ...]] = []
+    units = {unit.key: unit for unit in facts.units}
     for one in facts.services:
         if one.kind in CHANGES and window.since < one.day < window.until:
-            mine = facts.only(tuple(unit for unit in facts.units if unit.key in one.items))
+            known = sorted(units.keys() & one.items)
+            mine = replace(facts, units=tuple(units[key] for key in known))
             for name, days in _counted(mine, facts, one.symptom):
                 row, word = compare(mine, one.day, f"{one.kind}: {one.work}", name, days)
                 if row is not None:
