@@ -33,6 +33,6 @@ def printed(number: str, name: str) -> Any:  # noqa: ANN401 - a number, or sever
 
 
 def engines() -> tuple[list[list[float]], list[float]]:
-    """Return the days of 41 engines' valve-seat replacements, and the end of each watch."""
+    """Return when 41 engines had valve seats replaced, and how long each was watched: days."""
     rows = CASES["EXP-01"]["inputs"]["engines"].values()
     return [row["replacement_days"] for row in rows], [row["end_day"] for row in rows]

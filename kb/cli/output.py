@@ -72,6 +72,7 @@ def table(columns: Sequence[str], rows: Iterable[Sequence[object]], empty: str) 
         drawn.add_column(
             name.removeprefix(">"),
             justify="right" if name.startswith(">") else "left",
+            no_wrap=name.startswith(">"),
             overflow="fold",
         )
     for row in listed:

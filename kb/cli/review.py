@@ -1,31 +1,27 @@
-"""`review`: what keeps failing."""
-
-from datetime import datetime
-from typing import Annotated
+"""`review`: what keeps failing, before buying."""
 
 import typer
 
-from kb.cli import desk, output, review_words
+from kb.cli import desk, output, review_parts
 from kb.cli.options import Json
+from kb.cli.review_parts import Confidence, Since, Until
 from kb.review.report import ModelReview, ModelRow
+
+_NOT_COUNTED = 50
 
 
 def add_to(app: typer.Typer) -> None:
     """Add the word `review`."""
     group = typer.Typer(help="What keeps failing, before buying.", no_args_is_help=True)
     group.command("models")(models)
-    review_words.add_to(group)
+    review_parts.add_to(group)
     app.add_typer(group, name="review")
 
 
 def models(
-    since: Annotated[
-        datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], help="First day.")
-    ] = None,
-    until: Annotated[
-        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The day after the last.")
-    ] = None,
-    confidence: Annotated[float, typer.Option(help="Of the two-sided interval.")] = 0.90,
+    since: Since = None,
+    until: Until = None,
+    confidence: Confidence = 0.90,
     as_json: Json = False,
 ) -> None:
     """Show how often each model fails, with exact limits.
@@ -106,6 +102,8 @@ def _show(found: ModelReview) -> None:
         if rows:
             output.say()
             output.emphasised(title)
-        for one in rows:
+        for one in rows[:_NOT_COUNTED]:
             day = f" on {one.day}" if one.day else ""
             output.say(f"- {one.item} ({one.model or 'no model'}){day}: {one.reason}")
+        if len(rows) > _NOT_COUNTED:
+            output.say(f"- and {len(rows) - _NOT_COUNTED:,} more; --json prints them all.")

@@ -1,193 +1,102 @@
-"""How the review reads in a terminal."""
+"""How a review in parts looks in the terminal: told, as JSON, as CSV, on paper."""
 
-from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import typer
 
 from kb.cli import output
-from kb.review.buying import Buying, Job
-from kb.review.causes import HiddenCauses, Whereabouts
-from kb.review.drives import DrivesWear
-from kb.review.evidence import Evidence
-from kb.review.hindsight import Hindsight
-from kb.review.methods import rates
-from kb.review.recovering import Recovery
-from kb.review.spending import Spending
+from kb.errors import InvalidError, NotFoundError, Problem
+
+# Headings that would be wider than what stands under them.
+_SHORT = {
+    "Unit-days": "Days",
+    "Drive-days": "Days",
+    "Failures": "Fail.",
+    "Minutes lost": "Min.",
+    "Shrunk low": "Low",
+    "Shrunk high": "High",
+    "At the rate seen": "Seen",
+    "Rate uncertain": "Keep",
+    "Chance in a year": "Chance",
+    "Chance low": "Low",
+    "Chance high": "High",
+    "Expected low": "Low",
+    "Expected high": "High",
+    "Running": "So far",
+    "Warranty until": "Warranty",
+    "Too young": "Young",
+}
 
 
-def show_class(found: Buying, currency: str) -> None:
-    """Print the models of a class side by side, the verdict first."""
-    output.say(
-        f"{found.equipment_class}: failures per unit and year of 365.25 days, {found.since} up "
-        f"to, not including, {found.until}; limits two-sided {rates.percent(found.confidence)}. "
-        "Models by the lower limit of the shrunk rate.",
-    )
-    for job in found.jobs:
+def show(found: Any) -> None:  # noqa: ANN401 - loaded late
+    """Print what a review says; tables that the sentences hold already are left out."""
+    output.emphasised(found.title)
+    output.say(found.basis)
+    for part in found.parts:
         output.say()
-        output.emphasised(job.plugs or found.equipment_class)
-        for text in job.verdict:
-            output.say(f"- {text}")
-        _models(job.models, currency)
-        if job.batches:
-            output.say()
-            _models(job.batches, currency)
-        _open(job)
+        output.emphasised(part.title)
+        for sentence in part.sentences:
+            output.say(f"- {sentence}")
+        if part.table and part.table.rows and not part.table.is_said:
+            heads = [
+                f"{'>' * (one.form != 'text')}{_SHORT.get(one.name, one.name)}"
+                for one in part.table.columns
+            ]
+            output.table(heads, part.table.told(), "")
+        if part.line:
+            output.say(part.line, "  ")
 
 
-def _models(rows: Sequence[Evidence], currency: str) -> None:
-    output.table(
-        ("Model", ">Units", ">Days", ">Fail.", ">Rate", ">Low", ">High", ">Cost"),
-        [
-            (
-                one.name,
-                one.units,
-                f"{one.unit_days:,}",
-                one.failures,
-                f"{one.rate.rate:.2f}" if one.rate else "-",
-                f"{one.rate.low:.2f}" if one.rate else "-",
-                f"{one.rate.high:.2f}" if one.rate else "-",
-                output.money(one.cost_minor, currency),
-            )
-            for one in rows
+def plain(found: Any) -> dict[str, object]:  # noqa: ANN401 - loaded late
+    """Return the review in the form that scripts rely on: tables as rows of named values."""
+    window = found.frame.window
+    return {
+        "title": found.title,
+        "from": window.since,
+        "until": window.until,
+        "confidence": found.frame.confidence,
+        "log_began": found.frame.began,
+        "records": found.frame.version,
+        "parts": [
+            {
+                "part": one.key,
+                "title": one.title,
+                "sentences": one.sentences,
+                "rows": one.table.named() if one.table else [],
+                "definition": one.line,
+            }
+            for one in found.parts
         ],
-        "No unit.",
-    )
-    for one in rows:
-        _more(one)
+    }
 
 
-def _more(one: Evidence) -> None:
-    parts = []
-    if one.mean_time and one.mean_time.mean and one.mean_time.high:
-        mean = one.mean_time
-        parts.append(
-            f"mean elapsed time between failures {mean.mean:.0f} days "
-            f"({mean.low:.0f} to {mean.high:.0f})"
-        )
-    if one.trend:
-        parts.append(f"{one.trend.words} over {one.trend.events} failures")
-    if one.outlasting:
-        share, low, high = (100 * each for each in one.outlasting)
-        parts.append(f"{share:.0f} % outlast a year ({low:.0f} to {high:.0f} %, n {one.units})")
-    if one.warranty:
-        parts.append(f"warranty open on {', '.join(one.warranty)}")
-    if one.left_out:
-        parts.append(f"left out, no in-service date: {', '.join(one.left_out)}")
-    if parts:
-        output.say(f"- {one.name}: {'; '.join(parts)}.")
+def csv(found: Any, key: str) -> None:  # noqa: ANN401 - loaded late
+    """Print the table of a part as CSV.
+
+    Raises:
+        NotFoundError: There is no such part, or it has no table.
+    """
+    part = found.part(key)
+    if part is None or part.table is None:
+        known = ", ".join(one.key for one in found.parts if one.table)
+        raise NotFoundError("table", key, f"There are: {known or 'none'}.")
+    from kb.exchange import csv_form
+
+    typer.echo(csv_form.written(*part.table.as_texts()), nl=False)
 
 
-def _open(job: Job) -> None:
-    for one in job.compared:
-        if one.settles:
-            output.say(f"- {one.words} What would settle it: {one.settles}")
+def print_into(found: Any, out: Path, studio: str) -> None:  # noqa: ANN401 - loaded late
+    """Print a review into a file.
 
+    Raises:
+        InvalidError: The file isn't named as a PDF.
+        StorageError: It can't be written.
+    """
+    if out.suffix.lower() != ".pdf":
+        raise InvalidError([Problem("out", f"{out} is no .pdf file. Give it that ending.")])
+    from kb.records.settings import write_whole
+    from kb.review import printed
 
-def show_causes(hidden: HiddenCauses, where: Whereabouts) -> None:
-    """Print what caused the faults, and whether they follow the unit."""
-    output.say(hidden.words)
-    output.table(
-        ("Fault", "Day", "Seen on", "Caused by", "Reported"),
-        [(one.number, one.day, one.seen, one.cause, one.text) for one in hidden.hidden],
-        "None is hidden behind another thing.",
-    )
-    output.say()
-    output.table(
-        ("Three months from", ">Seen", ">Their own"),
-        [(one.since, one.seen, one.own) for one in hidden.quarters],
-        "No time.",
-    )
-    output.say()
-    output.say(where.words)
-    output.table(
-        ("Unit", ">Failures", ">Unit-days"),
-        [(one.name, one.failures, f"{one.unit_days or 0:,}") for one in where.units],
-        "No unit failed.",
-    )
-    if where.places:
-        output.say()
-        output.table(
-            ("Where", ">Failures", ">Units"),
-            [(one.name, one.failures, one.others) for one in where.places],
-            "",
-        )
-
-
-def show_hindsight(found: Hindsight) -> None:
-    """Print before and after."""
-    output.emphasised(f"{found.day}  {found.title}")
-    output.say(found.words)
-    output.table(
-        ("", ">Counted", ">Unit-days", ">Rate", ">Low", ">High"),
-        [
-            (
-                name,
-                one.failures,
-                f"{one.exposure * rates.DAYS_A_YEAR:,.0f}",
-                f"{one.rate:.2f}",
-                f"{one.low:.2f}",
-                f"{one.high:.2f}",
-            )
-            for name, one in (("before", found.before), ("after", found.after))
-        ],
-        "",
-    )
-    output.say(f"Counted: {found.counted} on {', '.join(found.things)}.")
-
-
-def show_drives(found: DrivesWear) -> None:
-    """Print each drive's write speed."""
-    if found.needed:
-        output.say(f"Needed: {found.needed / 1e6:.4g} MB/s sustained.")
-    for one in found.drives:
-        gone = "" if one.in_use else " (out of use)"
-        output.say(f"- {one.name} ({one.model}){gone}: {one.words}")
-    if not found.drives:
-        output.say("No drive was tested. 'kitlore drive test' writes one down.")
-
-
-def show_repairs(rows: Sequence[Recovery]) -> None:
-    """Print how models come back; of drives the annualised failure rate by age too."""
-    for one in rows:
-        output.emphasised(one.model)
-        for text in one.words:
-            output.say(f"- {text}")
-        for band in one.bands:
-            if band.annualised:
-                rate = band.annualised.rate
-                age = (
-                    f"{band.since:g} to {band.until:g}"
-                    if band.until
-                    else f"{band.since:g} or more"
-                )
-                output.say(
-                    f"- {age} days old: {100 * rate.rate:.0f} % a year of 365 days (two-sided "
-                    f"{rates.percent(rate.confidence)} {100 * rate.low:.0f} to "
-                    f"{100 * rate.high:.0f} %, {band.failures} failures in {band.drive_days:,.0f} "
-                    "drive-days)."
-                )
-
-
-def show_money(rows: Sequence[Spending], currency: str) -> None:
-    """Print what failures cost."""
-    output.say(f"Money in {currency}: minutes lost at the room's rate, and services paid for.")
-    output.table(
-        ("Model", ">Fail.", ">Minutes", ">Each", ">Unit-year", ">Price a year"),
-        [
-            (
-                one.model,
-                one.failures,
-                one.minutes,
-                _plain(one.per_failure_minor),
-                _plain(one.per_unit_year_minor),
-                _plain(one.price_unit_year_minor),
-            )
-            for one in rows
-        ],
-        "No unit.",
-    )
-    for one in rows:
-        if one.stock:
-            output.say(f"- {one.model}: {one.words}")
-
-
-def _plain(minor: int | None) -> str:
-    return "-" if minor is None else f"{minor / 100:,.2f}"
+    write_whole(out, printed.pdf(found, studio))
+    typer.echo(f"Printed into {out}.", err=True)

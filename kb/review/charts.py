@@ -1,48 +1,78 @@
-"""Figures of the review as SVG, by Matplotlib, in the colours of the dark or the light page."""
+"""Figures of the review by Matplotlib, in the colours of the dark or light page or of paper."""
 
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date
 from threading import Lock
+from typing import Any
 
 from matplotlib import rc_context
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FuncFormatter
+
+from kb.review.paper import Chart, Interval, Points, Steps
 
 _ONE = Lock()
 _MOST = 20
 _INCHES_A_ROW = 0.34
 _WIDTH = 8.0
+_HEIGHT = 3.8
+_DPI = 160
 
 
 @dataclass(frozen=True)
 class Theme:
-    """The colours of a page: ground, ink, soft ink, and what the eye shall find."""
+    """The colours of a page: ground, ink, soft ink, what the eye shall find, and lines apart."""
 
     ground: str
     ink: str
     soft: str
     mark: str
+    lines: tuple[str, ...]
 
 
-DARK = Theme("#12100e", "#f6f1ea", "#8f867a", "#ffc46b")
-LIGHT = Theme("#fbf8f3", "#1b1713", "#7a7166", "#5a3a00")
+DARK = Theme(
+    *("#12100e", "#f6f1ea", "#8f867a", "#ffc46b"),
+    ("#ffc46b", "#86e3c7", "#a9d4ff", "#ff9a93", "#d9b8ff", "#cfe36b"),
+)
+LIGHT = Theme(
+    *("#fbf8f3", "#1b1713", "#7a7166", "#5a3a00"),
+    ("#8a4b00", "#00694f", "#0b4f95", "#a01818", "#6a34a8", "#566300"),
+)
+PAPER = Theme("#ffffff", "#000000", "#777777", "#000000", LIGHT.lines)
+_MARKS = "os^DvP*X"
 
 
-@dataclass(frozen=True)
-class Interval:
-    """A rate with its limits, and what it's the rate of."""
+def drawn(chart: Chart, theme: Theme, form: str = "svg") -> bytes:
+    """Return a chart as a file.
 
-    name: str
-    value: float
-    low: float
-    high: float
+    Args:
+        chart: What to draw; its first kind that holds anything is drawn.
+        theme: The colours.
+        form: 'svg', or 'png' for what can't take the former.
+    """
+    if chart.intervals:
+        return intervals(chart.intervals, chart.axis, theme, form)
+
+    def act(axes: Axes) -> None:
+        if chart.steps:
+            _steps(axes, chart.steps, theme)
+        else:
+            _points(axes, chart.points, theme)
+        if chart.limit is not None:
+            axes.axhline(chart.limit, color=theme.ink, lw=1.2, ls=(0, (6, 3)))
+        axes.set_ylabel(chart.axis, color=theme.ink, fontsize=11)
+        axes.set_xlabel(chart.across, color=theme.ink, fontsize=11)
+        axes.set_ylim(bottom=0)
+        axes.grid(color=theme.soft, lw=0.4)
+        if len(chart.steps) + len(chart.points) > 1:
+            axes.legend(frameon=False, labelcolor=theme.ink, fontsize=9, ncols=2)
+
+    return _file(act, _HEIGHT, theme, form)
 
 
-def intervals(found: Sequence[Interval], axis: str, theme: Theme) -> bytes:
-    """Return rates with their limits as an SVG file, the first on top.
+def intervals(found: Sequence[Interval], axis: str, theme: Theme, form: str = "svg") -> bytes:
+    """Return rates with their limits as a file, the first on top.
 
     A dot is the rate, the line beside it the interval; without a failure there is only a line
     that begins at zero.
@@ -51,140 +81,30 @@ def intervals(found: Sequence[Interval], axis: str, theme: Theme) -> bytes:
         found: The rates; at most twenty are drawn.
         axis: What the axis says, with its unit.
         theme: The colours.
+        form: 'svg' or 'png'.
     """
     shown = list(reversed(found[:_MOST]))
+    height = 1.1 + _INCHES_A_ROW * len(shown)
+    return _file(lambda axes: _intervals(axes, shown, axis, theme), height, theme, form)
+
+
+def _file(act: Callable[[Axes], None], height: float, theme: Theme, form: str) -> bytes:
     # Matplotlib's settings are the process's own: one figure at a time.
     with _ONE, rc_context({"svg.fonttype": "none", "svg.hashsalt": "kitlore"}):
-        figure = Figure(
-            figsize=(_WIDTH, 1.1 + _INCHES_A_ROW * len(shown)),
-            facecolor=theme.ground,
-            layout="constrained",
-        )
-        _draw(figure.add_subplot(facecolor=theme.ground), shown, axis, theme)
-        file = io.BytesIO()
-        figure.savefig(file, format="svg", metadata={"Date": None})
-    return file.getvalue()
-
-
-@dataclass(frozen=True)
-class Series:
-    """One curve.
-
-    Attributes:
-        name: What it's of.
-        x: Where its points lie, rising.
-        y: How high.
-        low: Lower limit at each, or empty.
-        high: Upper limit at each, or empty.
-        mark: A point of its own with the limits of where it lies: x, lowest, highest, y.
-    """
-
-    name: str
-    x: Sequence[float]
-    y: Sequence[float]
-    low: Sequence[float] = ()
-    high: Sequence[float] = ()
-    mark: tuple[float, float, float, float] | None = None
-
-
-def curves(
-    found: Sequence[Series],
-    axes_say: tuple[str, str],
-    theme: Theme,
-    *,
-    steps: bool = True,
-    level: float | None = None,
-    days: bool = False,
-) -> bytes:
-    """Return curves with their limits as an SVG file, told apart by their strokes.
-
-    Args:
-        found: The curves; at most twenty are drawn.
-        axes_say: What the axis along and the one upwards say, with their units.
-        theme: The colours.
-        steps: Each value holds until the next.
-        level: A height to mark, where there is one.
-        days: What lies along are days, by their ordinal.
-    """
-    with _ONE, rc_context({"svg.fonttype": "none", "svg.hashsalt": "kitlore"}):
-        figure = Figure(figsize=(_WIDTH, 4.5), facecolor=theme.ground, layout="constrained")
+        figure = Figure(figsize=(_WIDTH, height), facecolor=theme.ground, layout="constrained")
         axes = figure.add_subplot(facecolor=theme.ground)
-        for number, one in enumerate(found[:_MOST]):
-            _stroke(axes, one, number, theme, steps=steps)
-        if level is not None:
-            axes.axhline(level, color=theme.mark, lw=1.5, ls="--")
-        if days:
-            axes.xaxis.set_major_formatter(FuncFormatter(_month))
-        axes.set_ylim(bottom=0)
-        _frame(axes, axes_say, theme)
+        act(axes)
+        axes.set_axisbelow(True)
+        axes.tick_params(length=0, labelcolor=theme.ink, labelsize=11)
+        for side in axes.spines.values():
+            side.set_visible(False)
         file = io.BytesIO()
-        figure.savefig(file, format="svg", metadata={"Date": None})
+        metadata: dict[str, Any] = {"Date": None} if form == "svg" else {"Software": None}
+        figure.savefig(file, format=form, dpi=_DPI, metadata=metadata)
     return file.getvalue()
 
 
-def bars(found: Sequence[tuple[str, float]], axis: str, theme: Theme) -> bytes:
-    """Return bars as an SVG file, the greatest on top, its figure beside each.
-
-    Args:
-        found: What each is called, and how long it is; at most twenty are drawn.
-        axis: What the axis says, with its unit.
-        theme: The colours.
-    """
-    shown = list(reversed(found[:_MOST]))
-    with _ONE, rc_context({"svg.fonttype": "none", "svg.hashsalt": "kitlore"}):
-        size = (_WIDTH, 1.1 + _INCHES_A_ROW * len(shown))
-        figure = Figure(figsize=size, facecolor=theme.ground, layout="constrained")
-        axes = figure.add_subplot(facecolor=theme.ground)
-        made = axes.barh(
-            [name for name, _ in shown], [long for _, long in shown], color=theme.mark
-        )
-        axes.bar_label(made, fmt="{:,.4g}", padding=4, color=theme.ink, fontsize=10)
-        _frame(axes, (axis, ""), theme)
-        file = io.BytesIO()
-        figure.savefig(file, format="svg", metadata={"Date": None})
-    return file.getvalue()
-
-
-def _month(ordinal: float, _: int | None) -> str:
-    return f"{date.fromordinal(max(1, round(ordinal))):%Y-%m}"
-
-
-_STROKES = ("-", "--", "-.", ":")
-
-
-def _stroke(axes: Axes, one: Series, number: int, theme: Theme, *, steps: bool) -> None:
-    colour = (theme.mark, theme.ink, theme.soft)[number // len(_STROKES) % 3]
-    style, drawn = _STROKES[number % len(_STROKES)], "steps-post" if steps else "default"
-    axes.plot(one.x, one.y, style, drawstyle=drawn, color=colour, lw=2, label=one.name)
-    if len(one.low):
-        axes.fill_between(
-            one.x,
-            one.low,
-            one.high,
-            step="post" if steps else None,
-            color=colour,
-            alpha=0.18,
-            lw=0,
-        )
-    if one.mark is not None:
-        x, first, last, y = one.mark
-        axes.hlines([y], [first], [last], color=colour, lw=3)
-        axes.plot([x], [y], "o", color=colour, markersize=7)
-
-
-def _frame(axes: Axes, say: tuple[str, str], theme: Theme) -> None:
-    axes.grid(color=theme.soft, lw=0.5)
-    axes.set_axisbelow(True)
-    axes.tick_params(length=0, labelcolor=theme.ink, labelsize=11)
-    axes.set_xlabel(say[0], color=theme.ink, fontsize=11)
-    axes.set_ylabel(say[1], color=theme.ink, fontsize=11)
-    if axes.get_legend_handles_labels()[1]:
-        axes.legend(frameon=False, fontsize=10, labelcolor=theme.ink)
-    for side in axes.spines.values():
-        side.set_visible(False)
-
-
-def _draw(axes: Axes, shown: Sequence[Interval], axis: str, theme: Theme) -> None:
+def _intervals(axes: Axes, shown: Sequence[Interval], axis: str, theme: Theme) -> None:
     rows = range(len(shown))
     axes.hlines(rows, [one.low for one in shown], [one.high for one in shown], theme.ink, lw=2)
     axes.plot(
@@ -198,8 +118,24 @@ def _draw(axes: Axes, shown: Sequence[Interval], axis: str, theme: Theme) -> Non
     axes.set_xlim(left=0)
     axes.set_ylim(-0.6, len(shown) - 0.4)
     axes.grid(axis="x", color=theme.soft, lw=0.5)
-    axes.set_axisbelow(True)
-    axes.tick_params(length=0, labelcolor=theme.ink, labelsize=11)
     axes.set_xlabel(axis, color=theme.ink, fontsize=11)
-    for side in axes.spines.values():
-        side.set_visible(False)
+
+
+def _steps(axes: Axes, found: Sequence[Steps], theme: Theme) -> None:
+    for one, colour in zip(found, theme.lines, strict=False):
+        x = [one.start, *one.x]
+        for values, width, style in ((one.y, 2.2, "-"), (one.low, 1, ":"), (one.high, 1, ":")):
+            name = one.name if style == "-" else None
+            y = [one.begin, *values]
+            axes.step(x, y, color=colour, lw=width, ls=style, where="post", label=name)
+
+
+def _points(axes: Axes, found: Sequence[Points], theme: Theme) -> None:
+    for at, one in enumerate(found):
+        colour, mark = theme.lines[at % len(theme.lines)], _MARKS[at % len(_MARKS)]
+        days: Any = list(one.days)
+        axes.plot(days, list(one.values), mark, color=colour, markersize=5, label=one.name)
+        if one.line:
+            across: Any = list(one.line_days)
+            axes.plot(across, list(one.line), color=colour, lw=1.2)
+            axes.fill_between(across, one.low, one.high, color=colour, alpha=0.15, lw=0)

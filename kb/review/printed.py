@@ -1,92 +1,125 @@
-"""The report of a class as a PDF that a lead can hand to whoever pays: A4, black on white."""
+"""A review on paper: a PDF that a lead hands to whoever pays, the same for the same records."""
 
 import io
-import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
+from html import escape
+from pathlib import Path
+from typing import Any
 
-from matplotlib import rc_context
-from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.figure import Figure
+import matplotlib as mpl
+from reportlab.lib import colors
+from reportlab.lib.pagesizes import A4
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.platypus import Image, LongTable, Paragraph, SimpleDocTemplate, Spacer, TableStyle
 
-from kb.review.buying import Buying, Job
-from kb.review.evidence import Evidence
-from kb.review.methods import rates
+from kb.review import charts
+from kb.review.paper import Part, Review, Table
 
-_A4 = (8.27, 11.69)
-_LINES = 62
-_COLUMNS = 92
-_TOP, _LEFT, _STEP = 0.94, 0.08, 0.0142
+_FACE, _BOLD = "DejaVuSans", "DejaVuSans-Bold"  # with Matplotlib; may be embedded freely
+_EDGE = 18 * mm
+_WIDE = A4[0] - 2 * _EDGE - 12  # the frame keeps six points at each side
+_TEXT = ParagraphStyle("text", fontName=_FACE, fontSize=9, leading=12.5, spaceAfter=3)
+_CELL = ParagraphStyle("cell", parent=_TEXT, fontSize=7.5, leading=9.5, spaceAfter=0)
+_NUMBER = ParagraphStyle("number", parent=_CELL, alignment=2)
+_SMALL = ParagraphStyle("small", parent=_TEXT, fontSize=7.5, leading=10, textColor="#333333")
+_HEAD = ParagraphStyle(
+    "head", parent=_TEXT, fontName=_BOLD, fontSize=12, leading=15, spaceBefore=10, keepWithNext=1
+)
+_TITLE = ParagraphStyle("title", parent=_HEAD, fontSize=17, leading=21, spaceBefore=0)
+_CHART_SHAPE = 0.92
 
 
-def class_report(found: Buying, version: str) -> bytes:
-    """Return the report of a class as a PDF file.
+def pdf(review: Review, studio: str) -> bytes:
+    """Return the review as a PDF; the same bytes for the same records, window and day.
 
     Args:
-        found: The report.
-        version: Of the data it rests on, so that it can be made again.
+        review: What it says.
+        studio: Whose it is, for the foot of each page.
     """
-    lines = list(_lines(found, version))
+    _faces()
     file = io.BytesIO()
-    # As text, and the same bytes for the same figures.
-    told = {"Title": f"Before you buy: {found.equipment_class}", "CreationDate": None}
-    with rc_context({"pdf.fonttype": 42}), PdfPages(file, metadata=told) as pages:
-        for first in range(0, len(lines), _LINES):
-            pages.savefig(_page(lines[first : first + _LINES]))
+    document = SimpleDocTemplate(
+        file,
+        pagesize=A4,
+        leftMargin=_EDGE,
+        rightMargin=_EDGE,
+        topMargin=_EDGE,
+        bottomMargin=_EDGE,
+        title=review.title,
+        author=studio,
+        invariant=1,
+        lang="en",
+    )
+
+    def foot(canvas: Any, _: object) -> None:  # noqa: ANN401 - reportlab's own
+        canvas.setFont(_FACE, 7)
+        canvas.drawString(_EDGE, 10 * mm, f"{studio}. {review.basis}"[:150])
+        canvas.drawRightString(A4[0] - _EDGE, 10 * mm, str(canvas.getPageNumber()))
+
+    document.build(list(_story(review)), onFirstPage=foot, onLaterPages=foot)
     return file.getvalue()
 
 
-def _page(lines: Sequence[str]) -> Figure:
-    figure = Figure(figsize=_A4)
-    for number, line in enumerate(lines):
-        heading = line.startswith("# ")
-        figure.text(
-            _LEFT,
-            _TOP - number * _STEP,
-            line.removeprefix("# ").replace("$", r"\$"),
-            family="DejaVu Sans Mono",
-            fontsize=8,
-            weight="bold" if heading else "normal",
-        )
-    return figure
+def _story(review: Review) -> Iterator[Any]:
+    yield Paragraph(escape(review.title), _TITLE)
+    yield Paragraph(escape(review.basis), _SMALL)
+    for part in review.parts:
+        yield from _part(part)
 
 
-def _lines(found: Buying, version: str) -> Iterator[str]:
-    yield f"# Before you buy: {found.equipment_class}"
-    yield from _folded(
-        f"{found.since} up to, not including, {found.until}; two-sided limits "
-        f"{rates.percent(found.confidence)}; data version {version}. A failure is a fault whose "
-        "cause is the item's own, a wrong setting as delivered, or unknown, counted once a day on "
-        "the item to blame. Rates are failures per unit and year of 365.25 days."
-    )
-    for job in found.jobs:
-        yield from ("", f"# {job.plugs or found.equipment_class}")
-        yield from _job(job)
+def _part(part: Part) -> Iterator[Any]:
+    yield Paragraph(escape(part.title), _HEAD)
+    for sentence in part.sentences:
+        yield Paragraph(escape(sentence), _TEXT)
+    if part.chart:
+        picture = Image(io.BytesIO(charts.drawn(part.chart, charts.PAPER, "png")))
+        wide = _WIDE * _CHART_SHAPE
+        picture.drawHeight *= wide / picture.drawWidth
+        picture.drawWidth = wide
+        yield picture
+    if part.table and part.table.rows:
+        yield _table(part.table)
+        yield Spacer(1, 2 * mm)
+    if part.line:
+        yield Paragraph(escape(part.line), _SMALL)
 
 
-def _job(job: Job) -> Iterator[str]:
-    for text in job.verdict:
-        yield from _folded(f"- {text}")
-    yield ""
-    yield f"{'Model':42}{'units':>6}{'days':>8}{'fail.':>7}{'rate':>8}{'low':>8}{'high':>8}"
-    for one in (*job.models, *job.batches):
-        yield _row(one)
-    for compared in job.compared:
-        if compared.settles:
-            yield from _folded(f"- {compared.words} What would settle it: {compared.settles}")
-    for one in (*job.models, *job.batches):
-        yield ""
-        yield from _folded(f"{one.name}: {one.words}")
-        for line in one.lines[1:]:
-            yield from _folded(f"  {line}")
-        for figure, why in one.withheld.items():
-            yield from _folded(f"  Not shown, {figure}: {why}")
+def _table(table: Table) -> LongTable:
+    styles = [_NUMBER if column.is_number else _CELL for column in table.columns]
+    heads = [
+        Paragraph(f'<font name="{_BOLD}">{escape(column.name)}</font>', style)
+        for column, style in zip(table.columns, styles, strict=True)
+    ]
+    rows = [
+        [Paragraph(escape(cell), style) for cell, style in zip(row, styles, strict=True)]
+        for row in table.told()
+    ]
+    weights = [_weight(table, at) for at in range(len(table.columns))]
+    widths = [_WIDE * weight / sum(weights) for weight in weights]
+    lines = [
+        ("LINEBELOW", (0, 0), (-1, -1), 0.3, colors.HexColor("#999999")),
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 1.5),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+    ]
+    return LongTable([heads, *rows], widths, repeatRows=1, style=TableStyle(lines))
 
 
-def _row(one: Evidence) -> str:
-    figures = (one.rate.rate, one.rate.low, one.rate.high) if one.rate else ()
-    told = "".join(f"{value:8.2f}" for value in figures) or f"{'-':>8}" * 3
-    return f"{one.name[:41]:42}{one.units:6}{one.unit_days:8,}{one.failures:7}{told}"
+def _weight(table: Table, at: int) -> float:
+    """Return how wide a column wants to be: its longest cell, long ones folded."""
+    texts = [row[at] for row in table.told()]
+    word = max(len(one) for one in table.columns[at].name.split())
+    longest = max([word, *(len(text) for text in texts)])
+    return min(30.0, max(6.0, longest + 1.0))
 
 
-def _folded(text: str) -> list[str]:
-    return textwrap.wrap(text, _COLUMNS, subsequent_indent="  ", break_on_hyphens=False)
+def _faces() -> None:
+    folder = Path(mpl.get_data_path()) / "fonts" / "ttf"
+    for name in (_FACE, _BOLD):
+        if name not in pdfmetrics.getRegisteredFontNames():
+            pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))

@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, Route
 from kb.entries.model import Section
 from kb.records.kinds import EntryStatus, FaultState, ItemState
 from kb.review import charts
+from kb.review.paper import Interval
 from kb.web import app, pages
 from kb.web.visitors import HERE
 
@@ -49,7 +50,7 @@ def test_the_parts_hold_in_both_themes(
 ) -> None:
     context = chromium.new_context(viewport={"width": size["width"], "height": size["height"]})
     page = context.new_page()
-    interval = charts.Interval("Granary 4", 2.19, 1.30, 3.49)
+    interval = Interval("Granary 4", 2.19, 1.30, 3.49)
     colours = charts.LIGHT if theme == "light" else charts.DARK
 
     def answer(route: Route) -> None:

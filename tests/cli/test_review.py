@@ -62,7 +62,7 @@ def test_a_model_without_a_failure_is_told_in_words(used: Run) -> None:
     [
         (("--from", "soon"), "Usage: kitlore review models"),
         (("--from", "2026-13-01"), "Usage: kitlore review models"),
-        (("--confidence", "1"), "confidence: 1 isn't between 0 and 1."),
+        (("--confidence", "1"), "confidence: 1 is not between 0 and 1."),
         (("--confidence", "much"), "Usage: kitlore review models"),
         (("--from", "2026-11-01", "--until", "2026-10-01"), "days: they end on 2026-10-01"),
     ],

@@ -15,7 +15,7 @@ pytestmark = pytest.mark.slow
 # What stands in an address where the route leaves it open.
 FILLED = {
     "number": "6", "fix": "replug", "step": "1", "attempt": "3", "slug": "display-colour-shift",
-    "code": "CC-05", "kind": "recorder", "name:path": "none", "digest": "0" * 64,
+    "code": "CC-05", "kind": "fixes", "key": "fixes", "name:path": "none", "digest": "0" * 64,
 }  # fmt: skip
 NOT_YOURS = "you are let in as"
 REFUSED = {"the reader": NOT_YOURS, "the tech": NOT_YOURS, "": "This phone isn't known here"}

@@ -17,9 +17,9 @@ LOOKED_AT = (
     "/shows/1/cancel", "/loans", "/spares", "/spares/new", "/services", "/services/new", "/people",
     "/people/new", "/people/M.O./change", "/people/M.O./forget", "/faults",
     "/faults?state=closed&item=RC-02", "/faults?offset=50", "/faults/87/correct", "/review",
-    "/review/class/cable", "/review/class/recorder", "/review/class/drive", "/review/class/ups",
-    "/review/drives", "/review/most", "/review/most?by=rate",
-    "/review/hindsight", "/review/hindsight/16", "/review/never",
+    "/review/buy", "/review/buy?name=cable", "/review/model?name=Granary 4", "/review/model",
+    "/review/item?name=MK-02", "/review/drives", "/review/fixes", "/review/first?rank=cost",
+    "/review/before", "/review/before?name=Tern 14&day=2026-03-19",
     "/health", "/screen", "/CC-05/change", "/CC-05/move", "/CC-05/state", "/CC-05/lend",
     "/CC-05/swap", "/CC-05/merge", "/CC-05/merge?into=CC-06", "/CC-05/history",
     "/?place=Rack room", "/?q=hum&area=Audio&item=AM-01", "/faults/6/steps/replug/1",
@@ -42,8 +42,8 @@ UNKNOWN = (
     "/shows/9999/change", "/people/nobody/change",
     "/gear/models/nothing/change", "/places/nowhere", "/gear?place=nowhere", "/gear?state=lost",
     "/faults?item=ZZ-99", "/faults?state=lost", "/review?since=soon", "/photos/none",
-    "/review/class/sofa", "/review/class/sofa/report.pdf", "/review/hindsight/9999",
-    "/review/hindsight/15", "/review/most?by=luck",
+    "/review/nothing", "/review/buy?name=sofa", "/review/buy/paper.pdf?name=sofa",
+    "/review/first?rank=luck",
 )  # fmt: skip
 
 

@@ -169,7 +169,7 @@ def of_units(units: Iterable[Unit], *, log_began: date, window: Days) -> Exposur
 
 def _of_unit(unit: Unit, in_service: date, log_began: date, window: Days) -> UnitExposure:
     """Return one unit's exposure in the window."""
-    gaps = _out_of_use(unit.spells)
+    gaps = out_of_use(unit.spells)
     first = max(in_service, log_began)
     counted: list[date] = []
     others: list[NotCounted] = []
@@ -183,7 +183,7 @@ def _of_unit(unit: Unit, in_service: date, log_began: date, window: Days) -> Uni
     return UnitExposure(unit.name, intervals, tuple(counted), tuple(others))
 
 
-def _out_of_use(spells: Iterable[Spell]) -> tuple[Spell, ...]:
+def out_of_use(spells: Iterable[Spell]) -> tuple[Spell, ...]:
     """Return the spells out of use, oldest first, those that touch made one.
 
     A gap that holds several keeps the state it began with: a unit set aside and later retired

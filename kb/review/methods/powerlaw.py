@@ -74,23 +74,6 @@ class CurrentMeanTime:
     scale: float
 
 
-@dataclass(frozen=True)
-class Duane:
-    """The straight line through ln(age / number of failures) against ln(age); for the picture.
-
-    Attributes:
-        slope: alpha; above 0 is improving.
-        scale: A: failures per time at age 1; the cumulative mean time at t is t ** slope / A.
-        cumulative: Mean time between failures so far, on the line, at the last failure.
-        instantaneous: cumulative / (1 - slope).
-    """
-
-    slope: float
-    scale: float
-    cumulative: float
-    instantaneous: float
-
-
 def fit(
     events: trend.Events,
     ends: Sequence[float] | None = None,
@@ -230,23 +213,6 @@ def fit_grouped(ends: Sequence[float], counts: Sequence[int]) -> tuple[float, fl
     return beta, float(n.sum()) / float(edges[-1]) ** beta
 
 
-def duane(events: Sequence[float]) -> Duane:
-    """Return the Duane line of one unit's failures; its points are not independent of each other.
-
-    Args:
-        events: The ages of the failures, watched from age 0.
-
-    Raises:
-        InvalidError: Fewer than two, or one not above 0.
-    """
-    ages = np.sort(inputs.numbers("events", events, above=0))
-    if len(np.unique(ages)) < _TO_FIT:
-        raise inputs.refused("events", "fewer than two ages make no line. Wait for more.")
-    slope, at_one = np.polyfit(np.log(ages), np.log(ages / np.arange(1, len(ages) + 1)), 1)
-    cumulative = float(np.exp(at_one) * ages[-1] ** slope)
-    return Duane(float(slope), float(np.exp(-at_one)), cumulative, cumulative / (1 - float(slope)))
-
-
 def cramer_von_mises(shares: Sequence[float], beta: float) -> float:
     """Return the Cramer-von Mises statistic of a power law.
 
@@ -280,8 +246,11 @@ def _shape(given: trend.Spans, failures: int, *, failures_at_end: bool) -> float
 
     def slope(beta: float) -> float:
         weights = ends**beta
-        mean_log = float((weights * np.log(ends)).sum() / weights.sum())
-        return failures / beta + logs - failures * mean_log
+        return (
+            failures / beta
+            + logs
+            - failures * float((weights * np.log(ends)).sum() / weights.sum())
+        )
 
     return float(brentq(slope, *_SHAPES, xtol=1e-13))
 

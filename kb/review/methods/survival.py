@@ -52,6 +52,16 @@ class Survival:
             (age for age, s in zip(self.ages, self.survival, strict=True) if s <= _HALF), None
         )
 
+    @property
+    def median_limits(self) -> tuple[float | None, float | None]:
+        """The ages at which the lower and the upper limit come down to a half; None for never.
+
+        Brookmeyer and Crowley (1982).
+        """
+        pairs = (zip(self.ages, limit, strict=True) for limit in (self.low, self.high))
+        low, high = (next((age for age, s in each if s <= _HALF), None) for each in pairs)
+        return low, high
+
     def at(self, age: float) -> tuple[float, float, float]:
         """Return survival, lower and upper limit at an age; 1, 1, 1 before the first failure."""
         step = int(np.searchsorted(np.array(self.ages), age, side="right")) - 1

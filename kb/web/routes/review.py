@@ -10,7 +10,7 @@ from kb.checking import Draft, OptionalDay, check
 from kb.errors import InvalidError, Problem
 from kb.records.workspace import Workspace
 from kb.review import charts, health, report
-from kb.review.charts import Interval
+from kb.review.paper import Interval
 from kb.review.report import ModelReview
 from kb.web import pages
 from kb.web.depends import Now, Place, Reading

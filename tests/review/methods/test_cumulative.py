@@ -1,6 +1,5 @@
-"""The mean cumulative function agrees with published ones, and with the formula done plainly."""
+"""The mean cumulative function agrees with published tables, and with its formula by hand."""
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -9,111 +8,110 @@ from published import CASES, engines, printed
 from kb.errors import InvalidError
 from kb.review.methods import cumulative
 
-few = settings(max_examples=25, deadline=None)
-unit = st.tuples(st.lists(st.integers(1, 20).map(float), max_size=5), st.integers(20, 30))
-fleet = st.lists(unit, min_size=2, max_size=8)
+Units = list[tuple[list[float], float, float]]
 
 
-def test_published_curve_with_the_simple_variance() -> None:
-    case = CASES["MCF-01"]["inputs"]
+def by_hand(units: Units) -> list[float]:
+    """Return the robust variance at each age, straight from its formula."""
+    ages = sorted({age for events, _, _ in units for age in events})
+    risk = {age: sum(start < age <= end for _, start, end in units) for age in ages}
+    total = {age: sum(events.count(age) for events, _, _ in units) for age in ages}
+    found = []
+    for until in ages:
+        parts = [
+            sum(
+                (events.count(age) - total[age] / risk[age]) / risk[age]
+                for age in ages
+                if age <= until and start < age <= end
+            )
+            for events, start, end in units
+        ]
+        found.append(sum(part**2 for part in parts))
+    return found
+
+
+@st.composite
+def watched(draw: st.DrawFn) -> Units:
+    units: Units = []
+    for _ in range(draw(st.integers(1, 6))):
+        start = draw(st.integers(0, 5))
+        end = start + draw(st.integers(1, 10))
+        ages = draw(st.lists(st.integers(start + 1, end), max_size=4))
+        units.append(([float(age) for age in ages], float(start), float(end)))
+    return units
+
+
+def test_five_units_with_the_simple_variance() -> None:
+    case, expected = CASES["MCF-01"]["inputs"], CASES["MCF-01"]["expected"]
     found = cumulative.curve(case["units_event_times"], case["units_end"])
+    # The source steps once for each event; at a tie its last step is ours.
+    at = dict(zip(expected["t"], expected["mcf"], strict=True))
+    assert found.ages == tuple(at)
+    assert found.mean == pytest.approx(tuple(at.values()), rel=0, abs=6e-6)
     simple = found.with_simple_variance()
-    # The source lists an age once for each failure; a step is once an age.
-    expected = CASES["MCF-01"]["expected"]
-    steps = dict(zip(expected["t"], expected["mcf"], strict=True))
-    assert list(found.ages) == list(steps)
-    assert list(found.mean) == pytest.approx(list(steps.values()), abs=6e-6)
-    assert found.variance_simple[-1] == printed("MCF-01", "variance_last")
+    assert simple.variance_simple[-1] == printed("MCF-01", "variance_last")
     assert simple.low[-1] == printed("MCF-01", "lower_last")
     assert simple.high[-1] == printed("MCF-01", "upper_last")
     assert simple.low[0] == printed("MCF-01", "lower_first")
     assert simple.high[0] == printed("MCF-01", "upper_first")
-    # The note of the check: the robust one.
+    # The robust variance that the note of the check names is another figure.
     assert found.variance[-1] == pytest.approx(0.1452, abs=5e-5)
 
 
-def test_valve_seats_with_the_robust_error() -> None:
+def test_valve_seats_with_nelson_s_unbiased_error() -> None:
     found = cumulative.curve(*engines())
-    first = len(CASES["MCF-03"]["expected"]["days"])
-    assert list(found.ages[:first]) == CASES["MCF-03"]["expected"]["days"]
-    assert list(found.mean[:first]) == printed("MCF-03", "mcf")
-    # Nelson's unbiased variance is larger by n / (n - 1) while all are at risk.
-    errors = [(one * 41 / 40) ** 0.5 for one in found.variance[:first]]
+    units = found.units
+    assert list(found.ages[:6]) == CASES["MCF-03"]["expected"]["days"]
+    assert list(found.mean[:6]) == printed("MCF-03", "mcf")
+    errors = [(one * units / (units - 1)) ** 0.5 for one in found.variance[:6]]
     assert errors == printed("MCF-03", "se_nelson")
-    assert found.at_risk[-1] == 9
-    assert found.mean[-1] == pytest.approx(1.5427, abs=5e-5)
+    assert (found.at_risk[-1], found.events[-1]) == (9, 2)
+    assert found.mean[-1] == pytest.approx(1.5427, abs=5e-5)  # the note of the check
 
 
-def robust(events: list[list[float]], ends: list[float], at: float) -> float:
-    """Return the variance of Lawless and Nadeau as its formula is written."""
-    ages = sorted({age for one in events for age in one if age <= at})
-    total = 0.0
-    for one, end in zip(events, ends, strict=True):
-        part = 0.0
-        for age in ages:
-            risk = sum(1 for other in ends if other >= age)
-            rate = sum(other.count(age) for other in events) / risk
-            part += (end >= age) / risk * (one.count(age) - rate)
-        total += part**2
-    return total
+@settings(max_examples=60, deadline=None)
+@given(watched())
+def test_the_robust_variance_is_its_formula(units: Units) -> None:
+    events, starts, ends = ([unit[n] for unit in units] for n in range(3))
+    found = cumulative.curve(events, ends, starts=starts)  # type: ignore[arg-type]
+    assert found.variance == pytest.approx(tuple(by_hand(units)), abs=1e-9)
 
 
-@few
-@given(fleet)
-def test_the_variance_is_that_of_the_formula(found: list[tuple[list[float], int]]) -> None:
-    events, ends = [one for one, _ in found], [float(end) for _, end in found]
-    curve = cumulative.curve(events, ends)
-    for age, variance in zip(curve.ages, curve.variance, strict=True):
-        assert variance == pytest.approx(robust(events, ends, age), abs=1e-9)
+def test_two_halves_of_the_valve_seats_are_alike_and_the_order_only_turns_the_sign() -> None:
+    events, ends = engines()
+    there = cumulative.compare(events[::2], ends[::2], events[1::2], ends[1::2])
+    back = cumulative.compare(events[1::2], ends[1::2], events[::2], ends[::2])
+    assert there.p > 0.2
+    assert (back.score, back.p) == pytest.approx((-there.score, there.p))
 
 
-@few
-@given(fleet)
-def test_all_watched_alike_the_mean_is_failures_over_units(
-    found: list[tuple[list[float], int]],
-) -> None:
-    events = [one for one, _ in found]
-    curve = cumulative.curve(events, [30] * len(events))
-    counted = sum(len(one) for one in events)
-    assert (curve.mean[-1] if curve.mean else 0) == pytest.approx(counted / len(events))
-    if curve.mean and curve.variance[-1] > 0:
-        per_unit = np.array([len(one) for one in events])
-        assert curve.variance[-1] == pytest.approx(per_unit.var() / len(events))
-
-
-def test_a_unit_watched_from_later_on_is_at_risk_from_then() -> None:
-    curve = cumulative.curve([[2.0], [6.0]], [10, 10], starts=[0, 5])
-    assert curve.at_risk == (1, 2)
-    assert curve.mean == pytest.approx((1, 1.5))
-
-
-def test_two_groups_alike_don_t_differ_and_others_do() -> None:
-    calm, busy = [[5.0], [7.0], [], []], [[2.0, 4, 6, 8], [1.0, 3, 9], [2.0, 5, 7], [4.0, 6, 8]]
-    ends = [10.0] * 4
-    assert cumulative.compare(calm, ends, calm, ends).p == pytest.approx(1)
-    found = cumulative.compare(busy, ends, calm, ends)
+def test_a_group_that_fails_three_times_as_often_is_told() -> None:
+    few = [[float(n)] for n in range(1, 11)]
+    many = [[n + 0.1, n + 0.4, n + 0.7] for n in range(1, 11)]
+    found = cumulative.compare(many, [12.0] * 10, few, [12.0] * 10)
     assert found.score > 0
-    assert found.p < 0.05
-    assert cumulative.compare(calm, ends, busy, ends).score == pytest.approx(-found.score)
+    assert found.p < 0.01
 
 
-def test_the_comparison_with_one_failure_a_unit_is_the_formula_s() -> None:
-    # By hand: risks 2 and 2 throughout, weight 1, increments 1/2 each, so the score is
-    # (1/2 + 1/2) - 1/2; the parts of the units are d/2 less the group's increments over 2.
-    found = cumulative.compare([[1.0], [2.0]], [5, 5], [[3.0], []], [5, 5])
-    assert found.score == pytest.approx(0.5)
-    parts = [0.5 - 0.5, 0.5 - 0.5, 0.5 - 0.25, -0.25]
-    assert found.chi_square == pytest.approx(0.25 / sum(one**2 for one in parts))
+def test_the_score_by_hand() -> None:
+    # Ages 1 and 2; two units against one. Weights r1 r2 / (r1 + r2) = 2/3 at both ages, so
+    # the score is 2/3 (1/2) - 2/3 (1) and the parts are +-1/6 in the first group, 0 in the other.
+    found = cumulative.compare([[1.0], []], [3.0, 3.0], [[2.0]], [3.0])
+    assert found.score == pytest.approx(-1 / 3)
+    assert found.chi_square == pytest.approx((1 / 9) / (2 / 36))
 
 
-@pytest.mark.parametrize(("events", "ends"), [([[6.0]], [5]), ([[0.0]], [5]), ([[1.0]], [5, 6])])
-def test_events_outside_the_watch_are_refused(
+def test_no_failure_leaves_an_empty_curve_and_no_comparison() -> None:
+    assert cumulative.curve([[], []], [3, 4]).mean == ()
+    with pytest.raises(InvalidError, match="nothing to compare"):
+        cumulative.compare([[]], [3], [[]], [4])
+
+
+@pytest.mark.parametrize(
+    ("events", "ends"), [([[5.0]], [4.0]), ([[0.0]], [4.0]), ([[1.0]], [4.0, 5.0])]
+)
+def test_an_event_outside_its_unit_s_time_is_refused(
     events: list[list[float]], ends: list[float]
 ) -> None:
     with pytest.raises(InvalidError):
         cumulative.curve(events, ends)
-
-
-def test_groups_that_share_no_age_are_refused() -> None:
-    with pytest.raises(InvalidError, match="both groups"):
-        cumulative.compare([[]], [5], [[]], [5])

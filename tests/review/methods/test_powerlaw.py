@@ -8,7 +8,7 @@ from published import CASES, printed
 from scipy import optimize
 
 from kb.errors import InvalidError
-from kb.review.methods import powerlaw, trend
+from kb.review.methods import duane, powerlaw, trend
 
 
 def of_three_systems(confidence: float) -> powerlaw.PowerLaw:
@@ -98,7 +98,7 @@ def test_monthly_counts() -> None:
 
 
 def test_duane_lines() -> None:
-    found = powerlaw.duane(CASES["DUA-01"]["inputs"]["event_times"])
+    found = duane.line(CASES["DUA-01"]["inputs"]["event_times"])
     assert found.slope == printed("DUA-01", "alpha")
     assert found.scale == printed("DUA-01", "A")
     assert found.cumulative == printed("DUA-01", "mtbf_cumulative")
@@ -107,13 +107,13 @@ def test_duane_lines() -> None:
 
 def test_duane_and_the_power_law_disagree_on_the_same_data() -> None:
     miles = CASES["DUA-03"]["inputs"]["event_miles"]
-    line, law = powerlaw.duane(miles), powerlaw.fit([miles], failure_terminated=True)
-    assert line.slope == printed("DUA-03", "duane_alpha")
-    assert line.scale == printed("DUA-03", "duane_A")
+    drawn, law = duane.line(miles), powerlaw.fit([miles], failure_terminated=True)
+    assert drawn.slope == printed("DUA-03", "duane_alpha")
+    assert drawn.scale == printed("DUA-03", "duane_A")
     assert law.beta == printed("DUA-03", "power_law_beta")
     assert law.scale == printed("DUA-03", "power_law_lambda")
     assert 1 / law.intensity == printed("DUA-03", "mtbf_instantaneous_power_law")
-    assert line.instantaneous == pytest.approx(15_500, abs=1)  # the note of the check
+    assert drawn.instantaneous == pytest.approx(15_500, abs=1)  # the note of the check
 
 
 def test_unequal_watches_have_the_highest_likelihood_that_a_search_finds() -> None:

@@ -1,57 +1,70 @@
-"""Limits of a fix's success agree with published ones and with SciPy's."""
+"""How often a fix worked: limits as published, pending tries apart, a fair ranking."""
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from published import printed
+from published import CASES, printed
 from scipy import stats
 
 from kb.errors import InvalidError
 from kb.review.methods import proportions
 
 
-@pytest.mark.parametrize("name", ["wilson", "jeffreys", "exact"])
-def test_published_limits_of_18_of_20(name: str) -> None:
-    found = getattr(proportions, name)(18, 20, confidence=0.95)
-    assert list(found) == printed("FIX-01", name)
+def test_eighteen_of_twenty_by_three_methods() -> None:
+    case = CASES["FIX-01"]["inputs"]
+    for name in ("wilson", "jeffreys", "exact"):
+        found = getattr(proportions, name)(case["successes"], case["trials"], confidence=0.95)
+        assert list(found) == printed("FIX-01", name)
 
 
-def test_other_published_limits() -> None:
-    assert list(proportions.wilson(19, 38, confidence=0.95)) == printed("FIX-04", "wilson")
-    assert list(proportions.exact(4, 20, confidence=0.9)) == printed("FIX-05", "exact")
+def test_wilson_at_one_half() -> None:
+    case = CASES["FIX-04"]["inputs"]
+    found = proportions.wilson(case["successes"], case["trials"], confidence=0.95)
+    assert list(found) == printed("FIX-04", "wilson")
 
 
-@settings(max_examples=40, deadline=None)
-@given(st.integers(0, 30), st.integers(0, 30), st.floats(0.5, 0.99))
-def test_exact_and_wilson_are_scipy_s(worked: int, failed: int, confidence: float) -> None:
-    tries = worked + failed
-    if not tries:
-        return
-    theirs = stats.binomtest(worked, tries)
-    for name, found in (
-        ("exact", proportions.exact(worked, tries, confidence=confidence)),
-        ("wilson", proportions.wilson(worked, tries, confidence=confidence)),
-    ):
-        assert found == pytest.approx(theirs.proportion_ci(confidence, name), abs=1e-9)
+def test_nist_exact_interval() -> None:
+    case = CASES["FIX-05"]["inputs"]
+    found = proportions.exact(case["successes"], case["trials"], confidence=case["confidence"])
+    assert list(found) == printed("FIX-05", "exact")
 
 
-def test_nothing_and_all_have_an_end_for_a_limit() -> None:
+@settings(max_examples=50, deadline=None)
+@given(st.integers(1, 200), st.data(), st.floats(0.5, 0.999))
+def test_exact_and_wilson_limits_are_scipy_s(n: int, data: st.DataObject, level: float) -> None:
+    s = data.draw(st.integers(0, n))
+    theirs = stats.binomtest(s, n)
+    for name in ("exact", "wilson"):
+        limits = theirs.proportion_ci(level, name)
+        found = getattr(proportions, name)(s, n, confidence=level)
+        assert found == pytest.approx((limits.low, limits.high), abs=1e-9)
+
+
+def test_pending_tries_are_neither() -> None:
+    found = proportions.success(2, 3, pending=4)
+    assert (found.tries, found.pending, found.share) == (3, 4, 2 / 3)
+    assert (found.low, found.high) == proportions.jeffreys(2, 3)
+
+
+def test_what_was_never_tried_has_no_share() -> None:
+    found = proportions.success(0, 0, pending=1)
+    assert (found.share, found.low, found.high) == (None, 0, 1)
+
+
+def test_none_and_all_reach_to_the_end() -> None:
     assert proportions.jeffreys(0, 5)[0] == 0
     assert proportions.jeffreys(5, 5)[1] == 1
 
 
 def test_one_of_one_doesn_t_beat_eighteen_of_twenty() -> None:
-    found = [proportions.success(*one) for one in ((1, 1), (18, 20), (0, 0), (2, 20))]
-    assert proportions.ranked(found)[0] == 1
+    tries = [proportions.success(1, 1), proportions.success(18, 20), proportions.success(0, 0)]
+    assert proportions.ranked(tries) == (1, 0, 2)
 
 
-def test_not_tried_is_no_half_and_pending_is_no_success() -> None:
-    none = proportions.success(0, 0, pending=3)
-    assert (none.share, none.low, none.high, none.pending) == (None, 0, 1, 3)
-    assert proportions.success(2, 4, pending=9).share == 0.5
-
-
-@pytest.mark.parametrize(("worked", "tries"), [(3, 2), (0, 0), (-1, 4)])
-def test_shares_that_can_t_be_are_refused(worked: int, tries: int) -> None:
+@pytest.mark.parametrize(("s", "n"), [(3, 2), (-1, 2), (0, 0)])
+def test_no_share_is_refused(s: int, n: int) -> None:
     with pytest.raises(InvalidError):
-        proportions.wilson(worked, tries)
+        proportions.exact(s, n)
+    if n:
+        with pytest.raises(InvalidError):
+            proportions.success(s, n)

@@ -12,7 +12,6 @@ from kb.review.methods.shrinkage import Gamma
 
 # Eight models, failures and unit-years; made up, no source.
 COUNTS, YEARS = [1, 6, 3, 2, 9, 0, 4, 1], [2.0, 30, 18, 25, 40, 6, 12, 22]
-groups = st.lists(st.tuples(st.integers(0, 30), st.floats(0.1, 100)), min_size=1, max_size=6)
 
 
 def test_the_pump_example_of_bugs() -> None:
@@ -83,13 +82,13 @@ def test_without_any_failure_each_gets_jeffreys_posterior() -> None:
 
 
 @settings(max_examples=15, deadline=None)
-@given(groups)
-def test_more_failures_in_the_same_time_are_a_higher_rate(found: list[tuple[int, float]]) -> None:
-    worse = [*found, (found[0][0] + 1, found[0][1])]
-    rates = shrinkage.shrunk_rates([one for one, _ in worse], [time for _, time in worse])
-    assert all(0 <= one.low < one.mean < one.high for one in rates)
-    assert rates[0].low < rates[-1].low
-    assert rates[0].mean < rates[-1].mean
+@given(st.lists(st.integers(0, 30), min_size=1, max_size=6), st.floats(0.1, 100))
+def test_rates_are_drawn_together_and_keep_their_order(counts: list[int], time: float) -> None:
+    found = shrinkage.shrunk_rates(counts, [time] * len(counts))
+    assert all(0 < one.low < one.mean < one.high for one in found)
+    means = [one.mean for one in found]
+    assert (max(means) - min(means)) * time <= max(counts) - min(counts) + 1e-9
+    assert sorted(counts) == [x for _, x in sorted(zip(means, counts, strict=True))]
 
 
 @pytest.mark.parametrize(

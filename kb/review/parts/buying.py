@@ -1,0 +1,211 @@
+"""Before you buy: the models of a sort side by side, a verdict in words, what would settle it."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from itertools import permutations
+
+from kb.review.facts import Facts
+from kb.review.methods import verdict
+from kb.review.methods.choice import FOR_A_VERDICT
+from kb.review.methods.rates import DAYS_A_YEAR, yearly_rate
+from kb.review.methods.verdict import Group, Verdict
+from kb.review.paper import Column, Part, Table, Value, counted, limits, listed, shown
+from kb.review.parts import ageing, costs
+from kb.review.parts.costs import GONE, Plans
+
+_LINE = (
+    "Ratio of the rates per unit-day, exact conditional limits, central p; where several pairs "
+    "are compared p is adjusted by Holm. 'Too early' below five failures in both together; no "
+    "evidence either way isn't evidence that they are alike."
+)
+
+
+@dataclass(frozen=True)
+class Judged:
+    """Two models and what can be said of the first against the second; the first fails more."""
+
+    one: str
+    other: str
+    verdict: Verdict
+
+
+def judged(groups: dict[str, Facts]) -> tuple[Judged, ...]:
+    """Return a verdict on each pair of models, the one that fails more named first.
+
+    Args:
+        groups: Model -> the facts about its units.
+    """
+    exposed = {name: each for name, each in groups.items() if each.unit_days}
+    if not exposed:
+        return ()
+    pairs = [
+        (one, other)
+        for one, other in permutations(exposed, 2)
+        if (_rate(exposed[one]), other) > (_rate(exposed[other]), one)
+    ]
+    level = next(iter(exposed.values())).frame.confidence
+    found = verdict.judge(
+        [(_group(exposed[one]), _group(exposed[other])) for one, other in pairs], confidence=level
+    )
+    return tuple(Judged(*pair, said) for pair, said in zip(pairs, found, strict=True))
+
+
+def verdicts(groups: dict[str, Facts], found: tuple[Judged, ...]) -> Part:
+    """Return the verdicts in words, with what would settle those that are none.
+
+    Args:
+        groups: Model -> the facts about its units.
+        found: The verdict on each pair.
+    """
+    if not found:
+        word = "There is only one model with exposure: nothing to compare it with."
+        return Part("verdict", "Before you buy", (word,))
+    columns = (
+        Column("Model"),
+        Column("Against"),
+        Column("Verdict"),
+        Column("Ratio", "ratio"),
+        Column("Low", "ratio"),
+        Column("High", "ratio"),
+        Column("p", "p"),
+    )
+    said = tuple(_sentence(one, groups) for one in found)
+    table = Table(columns, tuple(_row(one) for one in found))
+    return Part("verdict", "Before you buy", said, table, line=_LINE)
+
+
+def never_again(groups: dict[str, Facts], found: tuple[Judged, ...]) -> Part:
+    """Return the models that are clearly worse than another of their sort, with the evidence.
+
+    Args:
+        groups: Model -> the facts about its units.
+        found: The verdict on each pair.
+    """
+    against: dict[str, list[str]] = {}
+    for pair in found:
+        if pair.verdict.word == verdict.WORSE:
+            against.setdefault(pair.one, []).append(pair.other)
+    said = tuple(_condemned(name, groups[name], worse) for name, worse in against.items())
+    empty = "No model here is clearly worse than another."
+    return Part("never", "Never again", said or (empty,), line=_LINE)
+
+
+def money_decides(groups: dict[str, Facts], plans: Plans) -> Part:
+    """Return going on against buying for each model still in use and each other one.
+
+    Args:
+        groups: Model -> the facts about its units.
+        plans: What the money is reckoned with.
+    """
+    using = [
+        name for name, one in groups.items() if any(unit.state not in GONE for unit in one.units)
+    ]
+    said = [
+        costs.go_on_or_buy(groups[old], groups[new], plans)
+        for old in using
+        for new in using
+        if old != new and _rate(groups[old]) > _rate(groups[new])
+    ]
+    known = tuple(one for one in said if one)
+    empty = "Nothing to reckon: prices, failures or a second model are missing."
+    return Part("money", "Go on or buy", known or (empty,))
+
+
+def stocks(groups: dict[str, Facts], plans: Plans) -> Part:
+    """Return the spares that each model asks for.
+
+    Args:
+        groups: Model -> the facts about its units.
+        plans: Lead time and service level.
+    """
+    rows: list[tuple[Value, ...]] = []
+    for name, facts in groups.items():
+        found = costs.spare_stock(facts, plans)
+        if found is not None:
+            using = sum(1 for unit in facts.units if unit.state not in GONE)
+            rate = yearly_rate(found.failures, facts.unit_days, confidence=_level(facts))
+            ahead = using * plans.lead_days / DAYS_A_YEAR
+            demand = (found.demand, rate.low * ahead, rate.high * ahead)
+            row = (name, using, found.failures, facts.unit_days, *demand)
+            rows.append((*row, found.plug_in, found.predictive))
+    columns = (
+        Column("Model"),
+        Column("In use", "count"),
+        Column("Failures", "count"),
+        Column("Unit-days", "count"),
+        Column("Expected", "ratio"),
+        Column("Expected low", "ratio"),
+        Column("Expected high", "ratio"),
+        Column("At the rate seen", "count"),
+        Column("Rate uncertain", "count"),
+    )
+    line = (
+        f"Smallest number of spares that is enough in {100 * plans.service:.10g} % of "
+        f"{plans.lead_days}-day spells: Poisson at the rate seen, and negative binomial with the "
+        "rate as uncertain as it is (Jeffreys): keep the latter."
+    )
+    said = () if rows else ("None of them is in use.",)
+    return Part("spares", "Spares", said, Table(columns, tuple(rows)) if rows else None, line=line)
+
+
+def _condemned(name: str, facts: Facts, against: list[str]) -> str:
+    gone = sum(1 for unit in facts.units if unit.state in GONE)
+    left = f" {gone} of {counted(len(facts.units), 'unit')} are out of use." if gone else ""
+    return f"{name}: {_evidence(facts)}, clearly worse than {listed(against)}.{left}"
+
+
+def _sentence(pair: Judged, groups: dict[str, Facts]) -> str:
+    found, first, second = pair.verdict, groups[pair.one], groups[pair.other]
+    ratio = shown(found.ratio.ratio, "ratio") or "can't be stated"
+    interval = limits(found.ratio.low, found.ratio.high, "ratio")
+    told = (
+        f"{pair.one} against {pair.other}: {found.word}. {_evidence(first)} against "
+        f"{_evidence(second)}; ratio {ratio} ({interval}), p {shown(found.p, 'p')}."
+    )
+    if found.word in {verdict.NO_EVIDENCE, verdict.TOO_EARLY}:
+        told += " " + _settling(found, first)
+    elif first.failures + second.failures >= FOR_A_VERDICT:
+        told += " " + ageing.compared(first, second)
+    return told.strip()
+
+
+def _settling(found: Verdict, facts: Facts) -> str:
+    ends = " and ".join(
+        "not within ten years" if each is None else f"{each} days"
+        for each in (found.soonest, found.latest)
+    )
+    limit = f"at the limits of the rates between {ends}"
+    if found.settled_in is None:
+        word = "Going on as it did wouldn't settle it within ten years; it needs more units"
+        return f"{word} ({limit})."
+    day = facts.frame.today + timedelta(days=found.settled_in)
+    told = f"about {found.settled_in} days more settle it, by {day}"
+    return f"If both go on as they did, {told} ({limit})."
+
+
+def _row(pair: Judged) -> tuple[Value, ...]:
+    ratio = pair.verdict.ratio
+    high = float("inf") if ratio.high is None else ratio.high
+    figures = (ratio.ratio, ratio.low, high, pair.verdict.p)
+    return pair.one, pair.other, pair.verdict.word, *figures
+
+
+def _evidence(facts: Facts) -> str:
+    found = yearly_rate(facts.failures, facts.unit_days, confidence=facts.frame.confidence)
+    return (
+        f"{counted(facts.failures, 'failure')} in {facts.unit_days:,} unit-days "
+        f"({shown(found.rate, 'rate')} a unit and year, {limits(found.low, found.high, 'rate')})"
+    )
+
+
+def _group(facts: Facts) -> Group:
+    using = sum(1 for unit in facts.units if unit.state not in GONE)
+    return Group(facts.failures, facts.unit_days, using)
+
+
+def _level(facts: Facts) -> float:
+    return facts.frame.confidence
+
+
+def _rate(facts: Facts) -> float:
+    return facts.failures / facts.unit_days if facts.unit_days else 0.0

@@ -1,0 +1,264 @@
+"""The reviews that a lead asks for: fetched here, said in `parts`."""
+
+from datetime import date
+from typing import Any
+
+from sqlmodel import Session, col, select
+
+from kb.entries import evidence, library, parse
+from kb.errors import NotFoundError
+from kb.gear import lookup
+from kb.records.settings import Settings
+from kb.records.tables.gear import Item, Model
+from kb.review import gather, sums
+from kb.review.facts import Facts, Frame
+from kb.review.paper import Part, Review
+from kb.review.parts import (
+    ageing,
+    buying,
+    causes,
+    costs,
+    drives,
+    first,
+    fixes,
+    hindsight,
+    often,
+    restored,
+)
+from kb.review.parts.costs import Plans
+
+DRIVE = "drive"
+_PLANS = Plans()
+
+
+def of_model(
+    session: Session, settings: Settings, shared: Frame, name: str, plans: Plans = _PLANS
+) -> Review:
+    """Return all that can be said of one model.
+
+    Args:
+        session: The unit of work.
+        settings: The workspace's.
+        shared: What its figures share.
+        name: The model's, the maker before it where the name alone isn't enough.
+        plans: What the money is reckoned with.
+
+    Raises:
+        ConflictError: Several makers have a model of that name.
+        NotFoundError: There is none.
+    """
+    model = lookup.model(session, name)
+    facts = _facts(session, settings, shared, col(Item.model_id) == model.key)
+    return Review(f"{model.maker} {model.name}", shared, _all_of(facts, plans))
+
+
+def of_item(
+    session: Session, settings: Settings, shared: Frame, typed: str, plans: Plans = _PLANS
+) -> Review:
+    """Return all that can be said of one item.
+
+    Args:
+        session: The unit of work.
+        settings: The workspace's.
+        shared: What its figures share.
+        typed: The item's code or name.
+        plans: What the money is reckoned with.
+
+    Raises:
+        NotFoundError: The item is unknown.
+    """
+    item = lookup.item(session, typed)
+    facts = _facts(session, settings, shared, col(Item.id) == item.key)
+    return Review(item.name, shared, _all_of(facts, plans))
+
+
+def before_buying(
+    session: Session, settings: Settings, shared: Frame, sort: str, plans: Plans = _PLANS
+) -> Review:
+    """Return the models of a class side by side, with a verdict in words.
+
+    Args:
+        session: The unit of work.
+        settings: The workspace's.
+        shared: What its figures share.
+        sort: An equipment class, and the plugs of leads if only those are meant: 'cable
+            HDMI'.
+        plans: What the money is reckoned with.
+
+    Raises:
+        NotFoundError: No item is of that class.
+    """
+    wanted, _, plugs = sort.strip().partition(" ")
+    models = select(Model.id).where(Model.equipment_class == wanted)
+    facts = _facts(session, settings, shared, col(Item.model_id).in_(models))
+    sorts = {
+        name: each
+        for name, each in facts.by(lambda unit: unit.sort).items()
+        if not plugs or name.casefold() == f"{wanted} {plugs}".casefold()
+    }
+    if not sorts:
+        known = ", ".join(sorts_of(session))
+        raise NotFoundError("class", sort, f"Models with items are of: {known}.")
+    parts: list[Part] = []
+    for name, each in sorts.items():
+        parts += [_of_sort(one, name, len(sorts)) for one in _buying(each, plans)]
+    return Review(f"Before you buy: {sort}", shared, tuple(parts))
+
+
+def hindsight_of(
+    session: Session, settings: Settings, shared: Frame, name: str, day: date, what: str
+) -> Review:
+    """Return before and after a day, of a model, an item or a class.
+
+    Args:
+        session: The unit of work.
+        settings: The workspace's.
+        shared: What its figures share.
+        name: The model's, the item's code or name, or an equipment class.
+        day: The first day of 'after'.
+        what: What happened on it.
+
+    Raises:
+        ConflictError: Several makers have a model of that name.
+        NotFoundError: There is no such thing.
+    """
+    facts = _facts(session, settings, shared, _named(session, name))
+    return Review(f"{name}, before and after", shared, (hindsight.since_day(facts, day, what),))
+
+
+def what_first(session: Session, settings: Settings, shared: Frame, way: str) -> Review:
+    """Return the models to look at first.
+
+    Args:
+        session: The unit of work.
+        settings: The workspace's.
+        shared: What its figures share.
+        way: One of `first.WAYS`.
+    """
+    found = sums.by_model(session, settings, shared)
+    part = first.pareto_of(found, way, shared.confidence)
+    return Review("What to look at first", shared, (part,))
+
+
+def of_drives(session: Session, settings: Settings, shared: Frame) -> Review:
+    """Return the drives' write speeds and failure rates.
+
+    Args:
+        session: The unit of work.
+        settings: The workspace's.
+        shared: What its figures share.
+    """
+    models = select(Model.id).where(Model.equipment_class == DRIVE)
+    facts = _facts(session, settings, shared, col(Item.model_id).in_(models))
+    by_model = facts.by(lambda unit: unit.model)
+    ages = [_of_sort(drives.by_age(each), name, 2) for name, each in by_model.items()]
+    return Review("Drives", shared, (drives.speeds(facts), *ages))
+
+
+def of_fixes(session: Session, settings: Settings, shared: Frame) -> Review:
+    """Return how often fixes worked here, pending tries apart, the surest first.
+
+    Args:
+        session: The unit of work.
+        settings: For the hold time.
+        shared: What its figures share.
+    """
+    texts = library.texts(session)
+    behind = evidence.of_entries(session, list(texts), shared.now, settings.hold_days)
+    tried: list[fixes.Tried] = []
+    for key, weighed in behind.items():
+        entry = parse.entry_from(texts[key])
+        titles = {fix.key: fix.title for fix in entry.fixes}
+        tried += [
+            fixes.Tried(entry.title, titles.get(fix, fix), one.worked, one.tried, len(one.pending))
+            for fix, one in weighed.items()
+        ]
+    return Review("What worked", shared, (fixes.worked(tried, shared),))
+
+
+def models_of(session: Session) -> tuple[str, ...]:
+    """Return the models that items are of, maker first, by name."""
+    rows = session.execute(
+        select(Model.maker, Model.name)
+        .where(col(Model.merged_into_id).is_(None))
+        .order_by(col(Model.maker), col(Model.name)),
+    )
+    return tuple(f"{maker} {name}" for maker, name in rows)
+
+
+def sorts_of(session: Session) -> tuple[str, ...]:
+    """Return the equipment classes that items are of, by name."""
+    rows = session.scalars(
+        select(Model.equipment_class)
+        .join(Item, col(Item.model_id) == Model.id)
+        .where(col(Model.equipment_class).is_not(None), col(Item.merged_into_id).is_(None))
+        .distinct()
+        .order_by(col(Model.equipment_class)),
+    )
+    return tuple(one for one in rows if one)
+
+
+def _facts(
+    session: Session,
+    settings: Settings,
+    shared: Frame,
+    where: Any,  # noqa: ANN401 - SQLAlchemy's own
+) -> Facts:
+    wanted = select(Item.id).where(where, col(Item.merged_into_id).is_(None))
+    return gather.of_items(session, settings, shared, wanted)
+
+
+def _named(session: Session, name: str) -> Any:  # noqa: ANN401 - SQLAlchemy's own
+    if name in sorts_of(session):
+        models = select(Model.id).where(Model.equipment_class == name)
+        return col(Item.model_id).in_(models)
+    try:
+        return col(Item.model_id) == lookup.model(session, name).key
+    except NotFoundError:
+        return col(Item.id) == lookup.item(session, name).key
+
+
+def _all_of(facts: Facts, plans: Plans) -> tuple[Part, ...]:
+    parts = [often.how_often(facts), ageing.with_age(facts)]
+    batches = facts.by(lambda unit: unit.batch or "no batch said")
+    if len(batches) > 1:
+        judged = buying.judged(batches)
+        parts += [often.side_by_side(facts, batches, "Batch"), buying.verdicts(batches, judged)]
+        parts[-1] = Part(
+            "batch-verdict",
+            "Batch against batch",
+            parts[-1].sentences,
+            parts[-1].table,
+            line=parts[-1].line,
+        )
+    parts += [causes.apart(facts), causes.hidden(facts), causes.unit_or_place(facts)]
+    parts += [hindsight.services(facts), restored.repeated(facts), restored.restored(facts)]
+    parts.append(costs.costs(facts, plans))
+    if facts.speeds:
+        parts += [drives.speeds(facts), drives.by_age(facts)]
+    return tuple(parts)
+
+
+def _buying(facts: Facts, plans: Plans) -> list[Part]:
+    groups = facts.by(lambda unit: unit.model)
+    judged = buying.judged(groups)
+    parts = [
+        buying.verdicts(groups, judged),
+        often.side_by_side(facts, groups, "Model"),
+        buying.never_again(groups, judged),
+        buying.money_decides(groups, plans),
+        buying.stocks(groups, plans),
+        causes.hidden(facts),
+    ]
+    if facts.speeds:
+        parts.append(drives.speeds(facts))
+    return parts
+
+
+def _of_sort(part: Part, name: str, sorts: int) -> Part:
+    """Return a part named for its sort, where several stand in one review."""
+    if sorts == 1:
+        return part
+    key = f"{part.key}-{'-'.join(name.casefold().split())}"
+    title = f"{part.title}: {name}"
+    return Part(key, title, part.sentences, part.table, part.chart, part.line)

@@ -1,0 +1,56 @@
+"""The reviews in parts, as pages: forms, charts, sheets and paper."""
+
+import pytest
+from fastapi.testclient import TestClient
+
+pytestmark = pytest.mark.slow
+
+
+def test_a_model_s_page_links_its_chart_sheet_and_paper(looking: TestClient) -> None:
+    page = looking.get("/review/model?name=Granary 4").text
+    assert "Getting worse" in page
+    for path, kind in (
+        ("/review/model/trend.svg?name=Granary%204", "image/svg+xml"),
+        ("/review/model/trend.csv?name=Granary%204", "text/csv; charset=utf-8"),
+        ("/review/model/paper.pdf?name=Granary%204", "application/pdf"),
+    ):
+        assert f'"{path}' in page
+        answer = looking.get(path)
+        assert (answer.status_code, answer.headers["content-type"]) == (200, kind)
+
+
+def test_the_list_of_models_leads_to_each(looking: TestClient) -> None:
+    assert "/review/model?name=Morvaxa+Granary+4" in looking.get("/review").text
+
+
+def test_money_is_reckoned_with_what_was_filled_in(looking: TestClient) -> None:
+    page = looking.get("/review/buy?name=recorder&interest=0.05&years=8").text
+    assert "Reckoned with 8 years, interest 5 %" in page
+
+
+def test_classes_are_offered_until_one_is_chosen(looking: TestClient) -> None:
+    assert 'href="/review/buy?name=recorder"' in looking.get("/review/buy").text
+
+
+@pytest.mark.parametrize(
+    ("path", "status", "told"),
+    [
+        ("/review/buy?name=nothing", 404, "No class"),
+        ("/review/model?name=Nothing 9", 404, "Nothing 9"),
+        ("/review/before?name=Tern 14", 422, "day: it"),
+        ("/review/drives?since=soon", 422, "since"),
+        ("/review/drives?confidence=2", 422, "confidence"),
+        ("/review/first?rank=luck", 422, "rank"),
+        ("/review/model/nothing.svg?name=Granary 4", 404, "nothing"),
+        ("/review/model/causes.svg?name=Granary 4", 404, "causes"),
+        ("/review/model/follows.csv?name=Granary 4", 404, "follows"),
+        ("/review/model/paper.pdf", 422, "name"),
+        ("/review/nothing", 422, ""),
+    ],
+)
+def test_what_can_t_be_shown_is_told(
+    path: str, status: int, told: str, looking: TestClient
+) -> None:
+    answer = looking.get(path)
+    assert answer.status_code == status
+    assert told in answer.text
