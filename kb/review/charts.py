@@ -53,6 +53,9 @@ def drawn(chart: Chart, theme: Theme, form: str = "svg") -> bytes:
     """
     if chart.intervals:
         return intervals(chart.intervals, chart.axis, theme, form)
+    if chart.bars:
+        height = _tall(len(chart.bars))
+        return _file(lambda axes: _bars(axes, chart.bars, chart.axis, theme), height, theme, form)
 
     def act(axes: Axes) -> None:
         if chart.steps:
@@ -84,8 +87,12 @@ def intervals(found: Sequence[Interval], axis: str, theme: Theme, form: str = "s
         form: 'svg' or 'png'.
     """
     shown = list(reversed(found[:_MOST]))
-    height = 1.1 + _INCHES_A_ROW * len(shown)
+    height = _tall(len(shown))
     return _file(lambda axes: _intervals(axes, shown, axis, theme), height, theme, form)
+
+
+def _tall(rows: int) -> float:
+    return 1.1 + _INCHES_A_ROW * rows
 
 
 def _file(act: Callable[[Axes], None], height: float, theme: Theme, form: str) -> bytes:
@@ -116,6 +123,14 @@ def _intervals(axes: Axes, shown: Sequence[Interval], axis: str, theme: Theme) -
     )
     axes.set_yticks(rows, [one.name for one in shown])
     axes.set_xlim(left=0)
+    axes.set_ylim(-0.6, len(shown) - 0.4)
+    axes.grid(axis="x", color=theme.soft, lw=0.5)
+    axes.set_xlabel(axis, color=theme.ink, fontsize=11)
+
+
+def _bars(axes: Axes, found: Sequence[tuple[str, float]], axis: str, theme: Theme) -> None:
+    shown = list(reversed(found))
+    axes.barh([name for name, _ in shown], [value for _, value in shown], color=theme.mark)
     axes.set_ylim(-0.6, len(shown) - 0.4)
     axes.grid(axis="x", color=theme.soft, lw=0.5)
     axes.set_xlabel(axis, color=theme.ink, fontsize=11)

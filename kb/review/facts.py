@@ -83,6 +83,10 @@ class UnitFacts:
         """How many failures of it count."""
         return len(self.exposure.failures)
 
+    def is_exposed(self, day: date) -> bool:
+        """Return whether it was exposed on a day."""
+        return any(one.since <= day < one.until for one in self.exposure.intervals)
+
     @property
     def sort(self) -> str:
         """What it can stand in for: its class, and its plugs where they are said."""
@@ -222,6 +226,12 @@ class Facts:
     def failures(self) -> int:
         """How many failures count."""
         return sum(unit.failures for unit in self.units)
+
+    @property
+    def unit_shows(self) -> int:
+        """For each show held, how many of the units were in use on its day, summed."""
+        days = [day for _, day in self.shows]
+        return sum(unit.is_exposed(day) for unit in self.units for day in days)
 
     @property
     def repaired(self) -> bool:

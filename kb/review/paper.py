@@ -120,6 +120,7 @@ class Chart:
     Attributes:
         axis: What its main axis says, with the unit.
         intervals: Values with limits, the first on top.
+        bars: Names and sums, the first on top.
         steps: Curves.
         points: Measurements.
         limit: A level to draw across; None for none.
@@ -128,6 +129,7 @@ class Chart:
 
     axis: str
     intervals: tuple[Interval, ...] = ()
+    bars: tuple[tuple[str, float], ...] = ()
     steps: tuple[Steps, ...] = ()
     points: tuple[Points, ...] = ()
     limit: float | None = None

@@ -30,6 +30,7 @@ _HEAD = ParagraphStyle(
 )
 _TITLE = ParagraphStyle("title", parent=_HEAD, fontSize=17, leading=21, spaceBefore=0)
 _CHART_SHAPE = 0.92
+_PADDING = 6.0  # at both sides of a cell, and what rounding takes
 
 
 def pdf(review: Review, studio: str) -> bytes:
@@ -97,12 +98,11 @@ def _table(table: Table) -> LongTable:
         [Paragraph(escape(cell), style) for cell, style in zip(row, styles, strict=True)]
         for row in table.told()
     ]
-    weights = [_weight(table, at) for at in range(len(table.columns))]
-    widths = [_WIDE * weight / sum(weights) for weight in weights]
+    widths = _widths([_wishes(table, at) for at in range(len(table.columns))])
     lines = [
         ("LINEBELOW", (0, 0), (-1, -1), 0.3, colors.HexColor("#999999")),
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LEFTPADDING", (0, 0), (-1, -1), 1.5),
+        ("LEFTPADDING", (0, 0), (-1, -1), 2),
         ("RIGHTPADDING", (0, 0), (-1, -1), 3),
         ("TOPPADDING", (0, 0), (-1, -1), 1.5),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
@@ -110,12 +110,31 @@ def _table(table: Table) -> LongTable:
     return LongTable([heads, *rows], widths, repeatRows=1, style=TableStyle(lines))
 
 
-def _weight(table: Table, at: int) -> float:
-    """Return how wide a column wants to be: its longest cell, long ones folded."""
-    texts = [row[at] for row in table.told()]
-    word = max(len(one) for one in table.columns[at].name.split())
-    longest = max([word, *(len(text) for text in texts)])
-    return min(30.0, max(6.0, longest + 1.0))
+def _widths(wishes: list[tuple[float, float]]) -> list[float]:
+    """Return columns that fill the page, none narrower than what can't be folded."""
+    least = sum(low for low, _ in wishes)
+    spare, wanted = _WIDE - least, sum(want for _, want in wishes) - least
+    if spare >= wanted:
+        more = (spare - wanted) / len(wishes)
+        return [want + more for _, want in wishes]
+    if spare <= 0:
+        return [_WIDE * low / least for low, _ in wishes]
+    return [low + spare * (want - low) / wanted for low, want in wishes]
+
+
+def _wishes(table: Table, at: int) -> tuple[float, float]:
+    """Return what a column needs and what it would like: numbers and days aren't folded."""
+    column, cells = table.columns[at], [row[at] for row in table.told()]
+    whole = column.form != "text"
+    parts = cells if whole else [word for cell in cells for word in cell.split()]
+    heads = [_long(word, _BOLD) for word in column.name.split()]
+    least = max([*heads, *(_long(one) for one in parts)])
+    wanted = max([_long(column.name, _BOLD), *(_long(one) for one in cells)])
+    return least + _PADDING, wanted + _PADDING
+
+
+def _long(text: str, face: str = _FACE) -> float:
+    return float(pdfmetrics.stringWidth(text, face, _CELL.fontSize))
 
 
 def _faces() -> None:

@@ -6,7 +6,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from kb.entries import evidence, library, parse
-from kb.errors import NotFoundError
+from kb.errors import InvalidError, NotFoundError, Problem
 from kb.gear import lookup
 from kb.records.settings import Settings
 from kb.records.tables.gear import Item, Model
@@ -23,9 +23,11 @@ from kb.review.parts import (
     fixes,
     hindsight,
     often,
+    replacing,
     restored,
 )
 from kb.review.parts.costs import Plans
+from kb.review.parts.replacing import Offer
 
 DRIVE = "drive"
 _PLANS = Plans()
@@ -124,6 +126,36 @@ def hindsight_of(
     """
     facts = _facts(session, settings, shared, _named(session, name))
     return Review(f"{name}, before and after", shared, (hindsight.since_day(facts, day, what),))
+
+
+def mend_or_replace(
+    session: Session, settings: Settings, shared: Frame, typed: str, name: str, offer: Offer
+) -> Review:
+    """Return whether an item is mended or another model bought.
+
+    Args:
+        session: The unit of work.
+        settings: The workspace's.
+        shared: What its figures share.
+        typed: The item's code or name.
+        name: The model to buy; one that is owned, so that its failures are known.
+        offer: What was said of mending and buying.
+
+    Raises:
+        ConflictError: Several makers have a model of that name.
+        InvalidError: The item's model isn't known.
+        NotFoundError: There is no such item or model.
+    """
+    item, model = lookup.item(session, typed), lookup.model(session, name)
+    if item.model_id is None:
+        raise InvalidError(
+            [Problem("item", f"the model of {item.name} isn't known. Say it first.")]
+        )
+    old = _facts(session, settings, shared, col(Item.model_id) == item.model_id)
+    new = _facts(session, settings, shared, col(Item.model_id) == model.key)
+    part = replacing.mend_or_replace(item.name, old, new, offer)
+    title = f"{item.name}: mend it, or buy {model.maker} {model.name}"
+    return Review(title, shared, (part,))
 
 
 def what_first(session: Session, settings: Settings, shared: Frame, way: str) -> Review:
@@ -248,7 +280,9 @@ def _buying(facts: Facts, plans: Plans) -> list[Part]:
         buying.never_again(groups, judged),
         buying.money_decides(groups, plans),
         buying.stocks(groups, plans),
+        causes.apart(facts),
         causes.hidden(facts),
+        causes.unit_or_place(facts),
     ]
     if facts.speeds:
         parts.append(drives.speeds(facts))

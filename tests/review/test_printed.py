@@ -27,6 +27,7 @@ FRAME = Frame(
 TABLE = Table((Column("Unit"), Column("Rate", "rate")), (("Ünit <1>", 1.234), ("b", None)))
 CHARTS = {
     "intervals": Chart("rate", intervals=(Interval("a & b", 1, 0.5, 3), Interval("c", 0, 0, 2))),
+    "bars": Chart("minutes", bars=(("a & b", 40.0), ("c", 2.5))),
     "steps": Chart("failures", steps=(Steps("all", (1, 2), (1, 2), (0.5, 1), (2, 3), 0.0),)),
     "points": Chart(
         "MB/s",
@@ -68,6 +69,19 @@ def test_paper_holds_all_that_the_review_says() -> None:
         "Another.", "2026-01-01 up to, not including, 2026-03-01", "abcdef12-7", "studio",
     ):  # fmt: skip
         assert wanted in found
+
+
+@pytest.mark.slow
+def test_numbers_and_days_are_never_folded_however_many_columns() -> None:
+    columns = (Column("What was done"), *(Column(f"Days before {n}", "day") for n in range(7)))
+    days = tuple(date(2026, 11, 10 + n) for n in range(7))
+    table = Table(columns, (("firmware of all the recorders in the rack room", *days),))
+    wide = replace(REVIEW, parts=(Part("a", "Wide", (), table),))
+
+    found = text(printed.pdf(wide, "studio"))
+
+    for day in days:
+        assert str(day) in found
 
 
 @pytest.mark.slow

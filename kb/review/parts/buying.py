@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import permutations
+from statistics import median
 
-from kb.review.facts import Facts
+from kb.review.facts import Facts, UnitFacts
 from kb.review.methods import verdict
 from kb.review.methods.choice import FOR_A_VERDICT
 from kb.review.methods.rates import DAYS_A_YEAR, yearly_rate
@@ -18,6 +19,8 @@ _LINE = (
     "are compared p is adjusted by Holm. 'Too early' below five failures in both together; no "
     "evidence either way isn't evidence that they are alike."
 )
+
+_AGES_APART = 2  # our definition; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -162,11 +165,33 @@ def _sentence(pair: Judged, groups: dict[str, Facts]) -> str:
         f"{pair.one} against {pair.other}: {found.word}. {_evidence(first)} against "
         f"{_evidence(second)}; ratio {ratio} ({interval}), p {shown(found.p, 'p')}."
     )
+    told += _ages(pair, first, second)
     if found.word in {verdict.NO_EVIDENCE, verdict.TOO_EARLY}:
         told += " " + _settling(found, first)
     elif first.failures + second.failures >= FOR_A_VERDICT:
         told += " " + ageing.compared(first, second)
     return told.strip()
+
+
+def _ages(pair: Judged, first: Facts, second: Facts) -> str:
+    """Return where two models differ in age: what is old fails otherwise than what is new."""
+    ages = [median(_age(unit) for unit in facts.units if unit.days) for facts in (first, second)]
+    if max(ages) < _AGES_APART * min(ages):
+        return ""
+    years = [age / DAYS_A_YEAR for age in ages]
+    return (
+        f" They differ in age: half the units of {pair.one} were over {years[0]:.1f} years in "
+        f"service when last watched ({_units(first)}), of {pair.other} over {years[1]:.1f} "
+        f"({_units(second)}): a part of the difference may be age."
+    )
+
+
+def _age(unit: UnitFacts) -> int:
+    return max(1, (unit.exposure.intervals[-1].until - unit.in_service).days)
+
+
+def _units(facts: Facts) -> str:
+    return counted(sum(1 for unit in facts.units if unit.days), "unit")
 
 
 def _settling(found: Verdict, facts: Facts) -> str:

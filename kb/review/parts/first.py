@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from kb.review.methods import pareto
-from kb.review.paper import Column, Part, Table, Value
+from kb.review.paper import Chart, Column, Interval, Part, Table, Value
 from kb.review.parts import often
 
 WAYS = ("rate", "minutes", "cost", "failures")
@@ -52,23 +52,45 @@ def pareto_of(found: Sequence[Sums], way: str, confidence: float) -> Part:
     rows: list[tuple[Value, ...]] = []
     for bar in [one for one in pareto.ranked(values) if one.value > 0][:_MOST]:
         one = known[bar.name]
-        share = (None, None) if value is None else (bar.share, bar.running)
+        share = () if value is None else (bar.share, bar.running)
         rows.append((bar.name, one.units, *rates[bar.name], one.minutes, one.cost, *share))
     columns = (
         Column("Model"),
         *often.RATE,
         Column("Minutes lost", "minutes"),
         Column("Cost", "money"),
-        Column("Of all", "share"),
-        Column("Running", "share"),
+        *([] if value is None else [Column("Of all", "share"), Column("Running", "share")]),
+    )
+    chart = Chart(
+        _AXES[way],
+        intervals=tuple(_interval(row) for row in rows if value is None),
+        bars=tuple((str(row[0]), values[str(row[0])]) for row in rows if value is not None),
     )
     said = () if rows else ("Nothing to rank in this window.",)
     line = (
         f"Ranked by {_TOLD[way]}. Rate: failures per unit and year of 365.25 days, exact limits."
     )
-    return Part("first", "What to look at first", said, Table(columns, tuple(rows)), line=line)
+    return Part(
+        "first",
+        "What to look at first",
+        said,
+        Table(columns, tuple(rows)),
+        chart if rows else None,
+        line,
+    )
 
 
+def _interval(row: tuple[Value, ...]) -> Interval:
+    value, low, high = (float(one) for one in row[4:7] if isinstance(one, int | float))
+    return Interval(str(row[0]), value, low, high)
+
+
+_AXES = {
+    "rate": "failures per unit and year, with limits",
+    "minutes": "minutes lost",
+    "cost": "cost of failures",
+    "failures": "failures",
+}
 _VALUES: Mapping[str, Callable[[Sums], int]] = {
     "minutes": lambda one: one.minutes,
     "cost": lambda one: one.cost,

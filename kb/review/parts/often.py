@@ -15,6 +15,7 @@ RATE = (
     Column("High", "rate"),
 )
 _FOR_A_SPREAD = 3
+_SHOWS = 100
 
 
 def basis(facts: Facts) -> Basis:
@@ -94,7 +95,7 @@ def how_often(facts: Facts) -> Part:
     said = [rates.in_words(facts.failures, facts.unit_days, confidence=confidence)]
     if Figure.MEAN_TIME in chosen.shown:
         said.append(_mean_time(facts))
-    said += _piled(facts)
+    said += [*_by_shows(facts), *_piled(facts)]
     if facts.left_out:
         names = ", ".join(f"{name} ({reason})" for name, reason in facts.left_out)
         said.append(f"Left out: {names}.")
@@ -176,6 +177,20 @@ def _mean_time(facts: Facts) -> str:
         f"Mean elapsed time between failures: {shown(found.mean, 'count')} days of a unit "
         f"({limits(found.low, found.high, 'count')}; {counted(facts.failures, 'failure')})."
     )
+
+
+def _by_shows(facts: Facts) -> list[str]:
+    """Return failures by use: per hundred shows held while a unit was in use."""
+    shows = facts.unit_shows
+    if not shows:
+        return []
+    found = rates.failure_rate(facts.failures, shows / _SHOWS, confidence=facts.frame.confidence)
+    many = f"{shows:,} unit-shows (shows held times units in use)"
+    if not facts.failures:
+        return [f"By use: none over {many}, below {shown(found.high, 'rate')} per {_SHOWS}."]
+    told = f"{shown(found.rate, 'rate')} per {_SHOWS}"
+    within = limits(found.low, found.high, "rate")
+    return [f"By use: {counted(facts.failures, 'failure')} over {many}: {told} ({within})."]
 
 
 def _piled(facts: Facts) -> list[str]:
