@@ -66,6 +66,13 @@ class ConflictError(KitloreError):
     """The record was changed meanwhile, or the act contradicts what is recorded."""
 
 
+class UnlikelyError(ConflictError):
+    """It could be done, and looks like a slip: done where the same is said once more, as meant.
+
+    A face adds how that is said.
+    """
+
+
 class BusyError(KitloreError):
     """Somebody else is writing; the same call may go through later."""
 

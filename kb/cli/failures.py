@@ -18,6 +18,7 @@ DEFECT = 4
 CODES: dict[type[errors.KitloreError], int] = {
     errors.InvalidError: WRONG_CALL,
     errors.NotFoundError: WRONG_CALL,
+    errors.UnlikelyError: WRONG_CALL,
     errors.ConflictError: WRONG_CALL,
     errors.BusyError: NOT_NOW,
     errors.StorageError: NOT_NOW,
@@ -28,6 +29,8 @@ def told(error: errors.KitloreError) -> int:
     """Print the error's sentences and return the exit code of its family."""
     for line in error.message.splitlines():
         typer.echo(line, err=True)
+    if isinstance(error, errors.UnlikelyError):
+        typer.echo("Add --sure if you mean it.", err=True)
     return next(code for family, code in CODES.items() if isinstance(error, family))
 
 

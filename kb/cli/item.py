@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from kb.cli import desk, item_label, item_text, output
-from kb.cli.options import At, ItemName, Json, Offset, Reason, Seen
+from kb.cli.options import At, ItemName, Json, Offset, Reason, Seen, Sure
 from kb.errors import InvalidError, Problem
 from kb.records.kinds import ItemState
 
@@ -212,6 +212,7 @@ def swap(
     place: Annotated[
         str | None, typer.Option(help="Where the item goes; else where the spare lay.")
     ] = None,
+    sure: Sure = False,
     at: At = None,
     seen: Seen = None,
 ) -> None:
@@ -223,7 +224,9 @@ def swap(
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        moved = swapping.swap_item(session, item, spare, desk.done_at(here, at), seen, place)
+        asked = swapping.Asked(place, sure)
+        when = desk.done_at(here, at)
+        moved = swapping.swap_item(session, item, spare, when, seen, asked)
     links = "1 link" if moved == 1 else f"{moved} links"
     output.say(f"{spare} is in the place of {item} now; {links} moved with it.")
 

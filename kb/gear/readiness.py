@@ -1,18 +1,19 @@
-"""Which items lie ready: fit, free, here; now, or as it was at a time."""
+"""Which items lie ready: fit, free, here, no fault open; now, or as it was at a time."""
 
 from datetime import datetime
 
 from sqlalchemy import ColumnElement, ScalarSelect, exists
-from sqlmodel import Session, col, select
+from sqlmodel import Session, and_, col, or_, select
 
 from kb.gear import loans, lookup, paths
 from kb.records.kinds import ItemState
+from kb.records.tables.faults import Fault
 from kb.records.tables.gear import Item, Placement, StateSpell
 from kb.records.tables.use import DriveTest, Link, Loan
 
 
 def ready(at: datetime | None) -> list[ColumnElement[bool]]:
-    """Return the conditions that an item is fit, not joined by a link and not on loan.
+    """Return the conditions that an item is fit, free, not on loan and without an open fault.
 
     Args:
         at: As it was at that time; as it is where it's None.
@@ -24,7 +25,17 @@ def ready(at: datetime | None) -> list[ColumnElement[bool]]:
         (col(Item.state) if at is None else _state(at)) == ItemState.FIT,
         *(~exists().where(col(end) == Item.id, paths.during(at)) for end in ends),
         ~exists().where(col(Loan.item_id) == Item.id, loans.away(at)),
+        ~exists().where(col(Fault.seen_item_id) == Item.id, is_open(at)),
     ]
+
+
+def is_open(at: datetime | None) -> ColumnElement[bool]:
+    """Return the condition that a fault wasn't restored: now, or as it was at a time."""
+    stands = and_(col(Fault.merged_into_id).is_(None), col(Fault.closed_at).is_(None))
+    if at is None:
+        return and_(stands, col(Fault.restored_at).is_(None))
+    later = or_(col(Fault.restored_at).is_(None), col(Fault.restored_at) > at)
+    return and_(col(Fault.merged_into_id).is_(None), col(Fault.noticed_at) <= at, later)
 
 
 def lying_in(session: Session, place: int, at: datetime) -> ColumnElement[bool]:

@@ -1,15 +1,34 @@
 """Put a spare in the place of a unit: its position and its links, in one act."""
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from sqlmodel import Session, col, select
 
-from kb.errors import ConflictError
-from kb.gear import links, loans, lookup, placing
+from kb.errors import ConflictError, UnlikelyError
+from kb.gear import links, loans, lookup, placing, readiness
 from kb.records import journal
 from kb.records.kinds import ItemState, PlaceKind
-from kb.records.tables.gear import Item, Place
+from kb.records.tables.faults import Fault
+from kb.records.tables.gear import Item, Model, Place
 from kb.records.tables.use import Link
+
+
+@dataclass(frozen=True)
+class Asked:
+    """How a swap is asked for.
+
+    Attributes:
+        lying: Name, path or code of the place where the unit lies from then on; where the spare
+            lay, if it's left out.
+        sure: A spare of another class, a doubtful one or one with an open fault is meant.
+    """
+
+    lying: str | None = None
+    sure: bool = False
+
+
+PLAIN = Asked()
 
 
 def swap_item(
@@ -18,7 +37,7 @@ def swap_item(
     spare: str,
     at: datetime,
     seen: int | None = None,
-    lying: str | None = None,
+    asked: Asked = PLAIN,
 ) -> int:
     """Put a spare where a unit is, and the unit aside; return how many links moved.
 
@@ -31,21 +50,24 @@ def swap_item(
         spare: Code or name of the one that comes in.
         at: When.
         seen: The version of the unit that was looked at.
-        lying: Name, path or code of the place where the unit lies from then on; where the spare
-            lay, if it's left out.
+        asked: Where the unit goes, and whether an unlikely spare is meant.
 
     Raises:
         ConflictError: Changed since it was seen, both are one, the spare isn't fit or is joined
             to something itself, or away, or another one fills the position.
         NotFoundError: One of them or the place is unknown.
+        UnlikelyError: The spare is of another class, doubtful or has an open fault.
     """
     out = journal.for_change(session, Item, lookup.item(session, typed).key, seen)
     into = journal.for_change(session, Item, lookup.item(session, spare).key)
     joined = _open_links(session, out.key)
+    place = lookup.place(session, asked.lying) if asked.lying else None
     _require_possible(session, out, into)
+    if not asked.sure:
+        _require_likely(session, out, into)
     for link in joined:
         links.disconnect(session, f"link {link.key}", at)
-    _change_places(session, out, into, lookup.place(session, lying) if lying else None, at)
+    _change_places(session, out, into, place, at)
     for link in joined:
         links.connect(session, _as_typed(session, link, out, into), at)
     session.flush()
@@ -62,6 +84,27 @@ def _require_possible(session: Session, out: Item, into: Item) -> None:
             raise ConflictError(f"{into.name} is on loan to {loan.borrower}. Take it back first.")
     if _open_links(session, into.key):
         raise ConflictError(f"{into.name} is joined to something. Disconnect it first.")
+
+
+def _require_likely(session: Session, out: Item, into: Item) -> None:
+    doubts = []
+    ours, theirs = (_class(session, one) for one in (out, into))
+    if ours and theirs and ours != theirs:
+        doubts.append(f"is of class {theirs} and {out.name} of class {ours}")
+    if into.state == ItemState.DOUBTFUL:
+        doubts.append("is doubtful")
+    faults = session.scalars(
+        select(Fault.id).where(col(Fault.seen_item_id) == into.key, readiness.is_open(None))
+    ).all()
+    if faults:
+        doubts.append(f"has an open fault ({', '.join(str(one) for one in faults)})")
+    if doubts:
+        raise UnlikelyError(f"{into.name} {' and '.join(doubts)}.")
+
+
+def _class(session: Session, item: Item) -> str | None:
+    model = session.get(Model, item.model_id) if item.model_id is not None else None
+    return model.equipment_class if model else None
 
 
 def _open_links(session: Session, key: int) -> list[Link]:

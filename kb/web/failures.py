@@ -18,6 +18,7 @@ from kb.web.shown import ErrorPage
 STATUSES: dict[type[KitloreError], int] = {
     errors.InvalidError: 422,
     errors.NotFoundError: 404,
+    errors.UnlikelyError: 409,
     errors.ConflictError: 409,
     errors.BusyError: 503,
     errors.StorageError: 503,

@@ -8,8 +8,10 @@ from fastapi import Request, Response
 from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
-from kb.errors import ConflictError, KitloreError, Problem
+from kb.errors import ConflictError, KitloreError, Problem, UnlikelyError
 from kb.web import depends, failures, pages
+
+SURE = "sure"
 
 
 @dataclass(frozen=True)
@@ -137,7 +139,11 @@ def done(
     except KitloreError as error:
         stale = isinstance(error, ConflictError) and _stale(page.fields, form)
         fields = (beside if stale else filled)(page.fields, form)
-        again = replace(page, fields=fields, problems=failures.problems_of(error))
+        problems = failures.problems_of(error)
+        if isinstance(error, UnlikelyError):
+            fields = (*fields, Field(SURE, value="yes", kind="hidden"))
+            problems = (*problems, Problem("", "Press again if you mean it."))
+        again = replace(page, fields=fields, problems=problems)
         return pages.show(request, "form.html", again, failures.status_of(error))
     address = there if isinstance(there, str) else there(made)
     return RedirectResponse(address, pages.SEE_OTHER)
@@ -180,6 +186,11 @@ def _plain(text: str) -> str:
 def values(form: Mapping[str, str], names: Iterable[str]) -> dict[str, str]:
     """Return those of the fields that the form has, empty ones too: they empty what they name."""
     return {name: form[name] for name in names if name in form}
+
+
+def is_sure(form: Mapping[str, str]) -> bool:
+    """Return whether it was pressed again after it was told to look like a slip."""
+    return bool(form.get(SURE))
 
 
 def seen(form: Mapping[str, str]) -> int | None:

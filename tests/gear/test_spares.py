@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 
 import pytest
 from builders import BEGAN, a_cable, a_drive, a_model, a_place, an_item
+from fault_builders import a_fault, a_try
 from sqlmodel import Session
 
 from kb.errors import ConflictError, InvalidError, NotFoundError
@@ -32,6 +33,20 @@ def a_rule(session: Session, **over: object) -> None:
 def join(session: Session, cable: str, at: datetime) -> None:
     values = {"cable": cable, "from_item": "CC-01", "from_port": "out", "to_item": "VC-01"}
     links.connect(session, {**values, "to_port": "in"}, at)
+
+
+def test_one_with_an_open_fault_is_no_spare_until_it_works_again(
+    session: Session, at: datetime
+) -> None:
+    a_rule(session)
+    number = a_fault(session, "HD-01", at)
+    after = at + timedelta(hours=2)
+
+    assert [one.ready for one in spares.spares(session, after)] == [2]
+    a_try(session, number, fix="", what="bent it straight", at=after)
+    assert [one.ready for one in spares.spares(session, after + SECOND)] == [3]
+    assert [one.ready for one in spares.spares(session, at + SECOND)] == [2]
+    assert [one.ready for one in spares.spares(session, at - SECOND)] == [3]
 
 
 def test_what_is_fit_free_and_at_the_place_or_in_it_counts(session: Session, at: datetime) -> None:

@@ -1,13 +1,16 @@
 """A spare in the place of a unit: its position and its links, all of it or nothing."""
 
+import re
 from datetime import timedelta
 
 import pytest
-from builders import BEGAN, a_cable, a_place, an_item
+from builders import BEGAN, a_cable, a_drive, a_place, an_item
+from fault_builders import a_fault
 from sqlmodel import Session, col, select
 
-from kb.errors import ConflictError, NotFoundError
+from kb.errors import ConflictError, NotFoundError, UnlikelyError
 from kb.gear import items, links, loans, lookup, pages, paths, swapping
+from kb.gear.swapping import Asked
 from kb.records.tables.gear import Placement
 
 LATER = BEGAN + timedelta(days=200)
@@ -91,7 +94,7 @@ def test_the_unit_is_put_where_one_says(
     a_place(session, "workbench", within="RR", kind="area")
     items.move_item(session, "CC-02", lies, BEGAN)
 
-    swapping.swap_item(session, "CC-01", "CC-02", LATER, lying=lying)
+    swapping.swap_item(session, "CC-01", "CC-02", LATER, asked=Asked(lying))
 
     assert (place(session, "CC-02"), place(session, "CC-01")) == ends
 
@@ -99,7 +102,7 @@ def test_the_unit_is_put_where_one_says(
 def test_two_in_one_drawer_trade_links_and_one_of_them_goes_to_the_bench(session: Session) -> None:
     a_place(session, "workbench", within="RR", kind="area")
 
-    swapping.swap_item(session, "HD-01", "HD-02", LATER, lying="workbench")
+    swapping.swap_item(session, "HD-01", "HD-02", LATER, asked=Asked("workbench"))
 
     assert (place(session, "HD-02"), place(session, "HD-01")) == ("RR/drawer", "RR/workbench")
 
@@ -136,6 +139,27 @@ def test_what_can_t_come_in_is_refused_and_nothing_moves(
     assert place(session, "CC-01") == "RR/tray 1"
 
 
+def test_what_looks_like_a_slip_comes_in_only_where_it_is_meant(session: Session) -> None:
+    a_drive(session, "DR-01", place="drawer")
+    for name in ("CC-05", "CC-06"):
+        an_item(session, name, place="drawer")
+    items.set_state(session, "CC-05", "doubtful", LATER, "warm")
+    number = a_fault(session, "CC-06", LATER)
+
+    for spare, told in (
+        ("DR-01", "DR-01 is of class drive and CC-01 of class call-computer."),
+        ("CC-05", "CC-05 is doubtful."),
+        ("CC-06", f"CC-06 has an open fault ({number})."),
+    ):
+        with pytest.raises(UnlikelyError, match=re.escape(told)):
+            swapping.swap_item(session, "CC-01", spare, LATER)
+        assert joins(session, "CC-01") == ["CC-01 video out | HD-01 | VC-01 in"]
+
+    swapping.swap_item(session, "CC-01", "CC-05", LATER, asked=Asked(sure=True))
+
+    assert joins(session, "CC-05") == ["CC-05 video out | HD-01 | VC-01 in"]
+
+
 @pytest.mark.parametrize(
     ("lying", "told"),
     [("tray 1", "position and CC-01 fills it"), ("tray 2", "position and CC-03 fills it")],
@@ -144,7 +168,7 @@ def test_a_position_that_is_filled_takes_no_unit(lying: str, told: str, session:
     an_item(session, "CC-03", place="tray 2")
 
     with pytest.raises(ConflictError, match=told):
-        swapping.swap_item(session, "CC-01", "CC-02", LATER, lying=lying)
+        swapping.swap_item(session, "CC-01", "CC-02", LATER, asked=Asked(lying))
 
 
 def test_what_is_retired_is_not_swapped(session: Session) -> None:
@@ -163,4 +187,4 @@ def test_the_second_of_two_is_told_and_an_unknown_one_is_named(session: Session)
     with pytest.raises(NotFoundError):
         swapping.swap_item(session, "CC-01", "CC-99", LATER)
     with pytest.raises(NotFoundError, match="attic"):
-        swapping.swap_item(session, "CC-01", "CC-02", LATER, lying="attic")
+        swapping.swap_item(session, "CC-01", "CC-02", LATER, asked=Asked("attic"))

@@ -220,3 +220,15 @@ def test_the_history_tells_who_when_and_what_in_words(client: TestClient) -> Non
     assert "J.P." in newest
     assert re.search(r"<strong>\d{4}-\d\d-\d\d \d\d:\d\d</strong>", newest)
     assert "→ Workshop and store" in older
+
+
+def test_a_doubtful_spare_comes_in_when_pressed_again(client: TestClient) -> None:
+    client.post("/CC-07/state", data={"state": "doubtful", "reason": "warm"})
+
+    first = client.post("/CC-05/swap", data={"spare": "CC-07"})
+
+    assert first.status_code == 409
+    assert "CC-07 is doubtful." in first.text
+    assert "Press again if you mean it." in first.text
+    assert '<input type="hidden" name="sure" value="yes">' in first.text
+    assert client.post("/CC-05/swap", data={"spare": "CC-07", "sure": "yes"}).status_code == 303

@@ -21,13 +21,16 @@ RAISED = {
     errors.InvalidError: InvalidError([Problem("rack", "it is on fire. Put it out.")]),
     errors.NotFoundError: NotFoundError("rack", "R9", "Look in the next room."),
     errors.ConflictError: errors.ConflictError(SENTENCE),
+    errors.UnlikelyError: errors.UnlikelyError(SENTENCE),
     errors.BusyError: errors.BusyError(SENTENCE),
     errors.StorageError: errors.StorageError(SENTENCE),
 }
+MEANT = "Add --sure if you mean it.\n"
 CODES = {
     errors.InvalidError: (2, 422),
     errors.NotFoundError: (2, 404),
     errors.ConflictError: (2, 409),
+    errors.UnlikelyError: (2, 409),
     errors.BusyError: (3, 503),
     errors.StorageError: (3, 503),
 }
@@ -74,7 +77,7 @@ def test_a_family_says_the_same_in_terminal_page_and_api(
 
     code, status = CODES[family]
     assert (result.code, page.status_code, problem.status_code) == (code, status, status)
-    assert result.err.strip() == error.message
+    assert result.err.removesuffix(MEANT).strip() == error.message
     assert problem.headers["content-type"] == "application/problem+json"
     assert problem.json()["detail"] == error.message
     for told in problem.json()["problems"]:

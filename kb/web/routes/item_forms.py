@@ -115,7 +115,7 @@ def swapped(request: Request, code: str, form: Form, now: Now, session: Reading)
         spare=form.get("spare", ""),
         at=now,
         seen=forms.seen(form),
-        lying=form.get("lying") or None,
+        asked=swapping.Asked(form.get("lying") or None, forms.is_sure(form)),
     )
     return forms.done(request, now, form, _swap(session, code, ""), act, f"/{code}")
 
