@@ -24,8 +24,10 @@ from kb.gear import (
     items,
     links,
     loans,
+    lookup,
     models,
     places,
+    retiring,
     shows,
     spares,
     swapping,
@@ -66,6 +68,12 @@ def a_studio(session: Session) -> None:
     drives.add_test(session, "DR-01", "182 MB/s", BEGAN)
     pairings.offer(session, {"person": "Zoë"}, AT)
     a_story(session)
+
+
+def _joined_again(session: Session) -> None:
+    unit = lookup.item(session, "CC-01")
+    retiring.end_links(session, unit, AT)
+    retiring.join_again(session, unit, AT, AT)
 
 
 def a_story(session: Session) -> None:
@@ -141,6 +149,8 @@ WRITES: Mapping[str, Act] = {
     "gear.links.replace_cable": lambda s, _f: links.replace_cable(s, "HD-01", "HD-02", AT),
     "gear.links.change_link": lambda s, _f: links.change_link(s, 1, {"to_port": "in 2"}),
     "gear.swapping.swap_item": lambda s, _f: swapping.swap_item(s, "VC-01", "VC-02", AT),
+    "gear.retiring.end_links": lambda s, _f: retiring.end_links(s, lookup.item(s, "CC-01"), AT),
+    "gear.retiring.join_again": lambda s, _f: _joined_again(s),
     "gear.shows.add_show": lambda s, _f: shows.add_show(s, {"title": "x", "air_at": AT}),
     "gear.shows.change_show": lambda s, _f: shows.change_show(s, 1, {"ends_at": AT}),
     "gear.shows.cancel_show": lambda s, _f: shows.cancel_show(s, 1, AT),
@@ -270,6 +280,7 @@ READS = frozenset(
         "gear.chains.chains_up",
         "gear.drives.tests_of",
         "gear.duplicates.require_one_thing",
+        "gear.links.ends_of",
         "gear.loans.loan_by",
         "gear.loans.loans_of",
         "gear.loans.open_loans",
@@ -290,6 +301,7 @@ READS = frozenset(
         "gear.ports.require_possible",
         "gear.ports.told",
         "gear.readiness.lying_in",
+        "gear.retiring.since",
         "gear.shows.minutes_to_air",
         "gear.shows.next_show",
         "gear.shows.on_air",

@@ -290,5 +290,7 @@ def _set_state(item: str, word: str, reason: str | None, at: str | None, seen: i
 
     here = desk.chosen()
     with desk.writing(here) as session:
-        items.set_state(session, item, word, desk.done_at(here, at), reason, seen)
-    output.say(f"{item} is {word}.")
+        numbers = items.set_state(session, item, word, desk.done_at(here, at), reason, seen)
+    listed = ", ".join(str(number) for number in numbers)
+    ended = "ended" if word == ItemState.RETIRED else "stand again"
+    output.say(f"{item} is {word}.{f' Links {listed} {ended}.' if numbers else ''}")

@@ -72,13 +72,16 @@ def change_person(
     """Change a person's role or name; the old name stays in what they wrote before.
 
     Raises:
-        ConflictError: Changed since it was seen, or somebody has the new name.
+        ConflictError: Changed since it was seen, somebody has the new name, or they are the only
+            lead of several people.
         InvalidError: A field is wrong.
         NotFoundError: Nobody has the name.
     """
     person = journal.for_change(session, Person, person_by(session, name).key, seen)
     draft = check(PersonDraft, {"name": person.name, "role": person.role, **values})
     _require_free(session, draft.name, but=person.key)
+    if draft.role != Role.LEAD:
+        _require_another_lead(session, person)
     person.name, person.role = draft.name, draft.role
     session.flush()
     return _line(person)
@@ -88,13 +91,16 @@ def merge_person(session: Session, name: str, into: str, seen: int | None = None
     """Say that two names are one person: all that was written under the first moves over.
 
     Raises:
-        ConflictError: The first was changed since it was seen, or both are the same already.
+        ConflictError: The first was changed since it was seen, both are the same already, or the
+            first is the only lead.
         NotFoundError: Nobody has one of the names.
     """
     kept = journal.for_change(session, Person, person_by(session, into).key)
     gone = journal.for_change(session, Person, person_by(session, name).key, seen)
     if kept.key == gone.key:
         raise ConflictError(f"{name} and {into} are one person already.")
+    if kept.role != Role.LEAD:
+        _require_another_lead(session, gone)
     merging.repoint(session, Person, gone.key, kept.key)
     gone.merged_into_id = kept.key
     session.flush()
@@ -109,10 +115,11 @@ def forget_person(session: Session, name: str, seen: int | None = None) -> str:
     theirs go too, unless somebody else has one now.
 
     Raises:
-        ConflictError: Changed since it was seen.
+        ConflictError: Changed since it was seen, or they are the only lead of several people.
         NotFoundError: Nobody has the name.
     """
     person = journal.for_change(session, Person, person_by(session, name).key, seen)
+    _require_another_lead(session, person)
     blank = f"person {person.key}"
     others = {line.name for line in people(session)} - {person.name}
     names = _names_ever(session, person) - others
@@ -125,6 +132,13 @@ def forget_person(session: Session, name: str, seen: int | None = None) -> str:
         _rename(session, old, blank)
         _blank_history(session, old, blank)
     return blank
+
+
+def _require_another_lead(session: Session, person: Person) -> None:
+    """Refuse to leave others without anybody who says who gets in."""
+    others = [one for one in _in_use(session) if one.key != person.key]
+    if person.role == Role.LEAD and others and all(one.role != Role.LEAD for one in others):
+        raise ConflictError(f"{person.name} is the only lead. Make somebody else one first.")
 
 
 def people(session: Session) -> tuple[PersonLine, ...]:

@@ -10,12 +10,11 @@ from sqlmodel import Session, col, select
 
 from kb.checking import check
 from kb.errors import ConflictError, InvalidError, Problem
-from kb.gear import ahead, codes, duplicates, lookup, placing
+from kb.gear import ahead, codes, duplicates, lookup, placing, retiring
 from kb.gear.drafts import ItemDraft, MoveDraft, StateDraft
 from kb.records import journal, merging
 from kb.records.kinds import ItemState
 from kb.records.tables.gear import Code, Item, Model, StateSpell, folded
-from kb.records.tables.use import Link
 
 _PLAIN = ("batch", "serial", "in_service", "bought", "supplier", "warranty_until", "note")
 _DRAWS = 100
@@ -116,11 +115,12 @@ def set_state(
     at: datetime,
     reason: str | None = None,
     seen: int | None = None,
-) -> None:
-    """Say whether an item may be used: fit, doubtful, set aside or retired.
+) -> tuple[int, ...]:
+    """Say whether an item may be used, and return the links that this ended or joined again.
 
     Retiring ends its open links, gives its name free and asks for a reason. A state that was
-    set by a slip is taken back by setting the right one from the same time on.
+    set by a slip is taken back by setting the right one from the same time on; within a day what
+    the item joined is joined again, where it's free still.
 
     Raises:
         ConflictError: Changed since it was seen, in that state already, changed later than
@@ -135,15 +135,17 @@ def set_state(
     if draft.state in (ItemState.SET_ASIDE, ItemState.RETIRED) and not draft.reason:
         raise InvalidError([Problem("reason", f"say why it's {draft.state.value}.")])
     _require_latest(session, item, at)
+    retired = retiring.since(session, item) if item.state == ItemState.RETIRED else None
     if item.state == ItemState.RETIRED:
         _require_free_name(session, item.name, but=item.key)
         placing.require_empty(session, item.place_id, item)
     spell = StateSpell(item_id=item.key, state=draft.state, since=at, reason=draft.reason)
     session.add(spell)
     item.state = draft.state
-    if draft.state == ItemState.RETIRED:
-        _end_links(session, item.key, at)
     session.flush()
+    if draft.state == ItemState.RETIRED:
+        return retiring.end_links(session, item, at)
+    return retiring.join_again(session, item, retired, at) if retired else ()
 
 
 def merge_item(
@@ -241,16 +243,3 @@ def _require_latest(session: Session, item: Item, at: datetime) -> None:
             f"{item.name} became {later.state} later, at {later.since:%Y-%m-%d %H:%M} UTC. Give "
             "that time or a later one."
         )
-
-
-def _end_links(session: Session, key: int, at: datetime) -> None:
-    found = session.scalars(
-        select(Link).where(
-            col(Link.until).is_(None),
-            (col(Link.cable_id) == key)
-            | (col(Link.from_item_id) == key)
-            | (col(Link.to_item_id) == key),
-        ),
-    )
-    for link in found:
-        link.until = max(at, link.since)

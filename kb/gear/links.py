@@ -129,7 +129,7 @@ def change_link(
         NotFoundError: There is no such link or item.
     """
     link = journal.for_change(session, Link, number, seen)
-    draft = check(LinkSlipDraft, {**_as_typed(session, link), **values})
+    draft = check(LinkSlipDraft, {**ends_of(session, link), **_times(link), **values})
     joint = _joint(session, draft, draft.since, draft.until)
     _lock(session, joint)
     ports.require_possible(session, joint, but=link.key)
@@ -179,16 +179,20 @@ def _columns(joint: Joint) -> dict[str, Any]:
     }
 
 
-def _as_typed(session: Session, link: Link) -> dict[str, Any]:
-    """Return the link's fields in the form of its draft, items by their codes."""
+def ends_of(session: Session, link: Link) -> dict[str, Any]:
+    """Return what a link joins in the form of its draft, items by their codes."""
     keys = {"cable": link.cable_id, "from_item": link.from_item_id, "to_item": link.to_item_id}
     return {
         **{
             name: session.get_one(Item, key).code if key is not None else None
             for name, key in keys.items()
         },
-        **{name: getattr(link, name) for name in ("from_port", "to_port", "since", "until")},
+        **{name: getattr(link, name) for name in ("from_port", "to_port")},
     }
+
+
+def _times(link: Link) -> dict[str, datetime | None]:
+    return {"since": link.since, "until": link.until}
 
 
 def _open_link(session: Session, typed: str, seen: int | None) -> Link:

@@ -166,7 +166,7 @@ def test_somebody_unknown_writes_nothing(run: Run) -> None:
 
 
 def test_every_family_of_errors_has_its_exit_code() -> None:
-    families = set(errors.KitloreError.__subclasses__())
+    families = {*errors.KitloreError.__subclasses__(), *errors.ConflictError.__subclasses__()}
 
     assert set(failures.CODES) == families
     assert set(failures.CODES.values()) == {failures.WRONG_CALL, failures.NOT_NOW}

@@ -1,7 +1,7 @@
 """People are known by a short name; who is forgotten is named nowhere any more."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 
 import pytest
@@ -148,3 +148,27 @@ def test_who_wrote_is_forgotten_in_the_journal(session: RecordSession, at: datet
     assert "M.O." not in whos
     assert session.info["writer"] == Writer("M.O.", "terminal", at)
     assert session.scalars(select(Person.forgotten_at)).one() == at
+
+
+@pytest.mark.parametrize("act", ["forget", "demote", "merge"])
+def test_the_only_lead_of_several_stays_one(act: str, session: Session) -> None:
+    for name, role in (("M.O.", "lead"), ("T.R.", "tech")):
+        people.add_person(session, {"name": name, "role": role})
+
+    acts: dict[str, Callable[[], object]] = {
+        "forget": lambda: people.forget_person(session, "M.O."),
+        "demote": lambda: people.change_person(session, "M.O.", {"role": "tech"}),
+        "merge": lambda: people.merge_person(session, "M.O.", "T.R."),
+    }
+    with pytest.raises(ConflictError, match=r"M\.O\. is the only lead"):
+        acts[act]()
+    people.change_person(session, "T.R.", {"role": "lead"})
+    acts[act]()
+
+    assert [one.role for one in people.people(session)].count("lead") == 1
+
+
+def test_one_who_works_alone_may_be_forgotten(session: Session) -> None:
+    people.add_person(session, {"name": "M.O.", "role": "lead"})
+
+    assert people.forget_person(session, "M.O.") == "person 1"

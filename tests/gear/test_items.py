@@ -275,7 +275,7 @@ def test_the_second_of_two_writers_is_told_of_the_first(session: Session, at: da
     an_item(session)
     seen = the_item(session).version
     items.change_item(session, "CC-01", {"note": "loud fan"}, at, seen)
-    changes: list[Callable[[], None]] = [
+    changes: list[Callable[[], object]] = [
         lambda: items.change_item(session, "CC-01", {"note": "quiet"}, at, seen),
         lambda: items.move_item(session, "CC-01", "RR", at, seen=seen),
         lambda: items.set_state(session, "CC-01", "doubtful", at, seen=seen),
