@@ -78,6 +78,15 @@ class Interval:
 
 
 @dataclass(frozen=True)
+class Bar:
+    """A value as a bar, and what is written at its end."""
+
+    name: str
+    value: float
+    told: str
+
+
+@dataclass(frozen=True)
 class Steps:
     """A curve that steps, with its limits; before its first step it's at `begin`."""
 
@@ -120,6 +129,7 @@ class Chart:
     Attributes:
         axis: What its main axis says, with the unit.
         intervals: Values with limits, the first on top.
+        bars: Values without, the first on top: sums, which have none.
         steps: Curves.
         points: Measurements.
         limit: A level to draw across; None for none.
@@ -128,6 +138,7 @@ class Chart:
 
     axis: str
     intervals: tuple[Interval, ...] = ()
+    bars: tuple[Bar, ...] = ()
     steps: tuple[Steps, ...] = ()
     points: tuple[Points, ...] = ()
     limit: float | None = None

@@ -10,7 +10,7 @@ import pytest
 from kb.review import charts, paper, printed
 from kb.review.facts import Frame
 from kb.review.methods.exposure import Days
-from kb.review.paper import Chart, Column, Interval, Part, Points, Review, Steps, Table
+from kb.review.paper import Bar, Chart, Column, Interval, Part, Points, Review, Steps, Table
 
 FRAME = Frame(
     window=Days(date(2026, 1, 1), date(2026, 3, 1)),
@@ -27,6 +27,7 @@ FRAME = Frame(
 TABLE = Table((Column("Unit"), Column("Rate", "rate")), (("Ünit <1>", 1.234), ("b", None)))
 CHARTS = {
     "intervals": Chart("rate", intervals=(Interval("a & b", 1, 0.5, 3), Interval("c", 0, 0, 2))),
+    "bars": Chart("minutes", bars=(Bar("a & b", 30, "75 %"), Bar("c", 10, "100 %"))),
     "steps": Chart("failures", steps=(Steps("all", (1, 2), (1, 2), (0.5, 1), (2, 3), 0.0),)),
     "points": Chart(
         "MB/s",
@@ -86,7 +87,18 @@ def test_a_chart_is_a_picture_in_the_colours_of_its_page(name: str, theme: chart
     assert theme.ground.encode() in svg
     assert CHARTS[name].axis.encode() in svg
     assert svg == charts.drawn(CHARTS[name], theme)
-    assert charts.drawn(CHARTS[name], theme, "png").startswith(b"\x89PNG")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", CHARTS)
+def test_a_chart_on_paper_is_lines_and_letters_and_no_raster(name: str) -> None:
+    review = replace(REVIEW, parts=(Part("c", "Chart", chart=CHARTS[name]),))
+    with pdfplumber.open(io.BytesIO(printed.pdf(review, "studio"))) as document:
+        (page,) = document.pages
+        assert CHARTS[name].axis in page.extract_text() or name != "intervals"
+        assert page.images == []
+        assert len(page.lines) + len(page.curves) + len(page.rects) > 5
+        assert "Page 1 of 1" in page.extract_text()
 
 
 @pytest.mark.parametrize(

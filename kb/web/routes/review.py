@@ -10,7 +10,7 @@ from kb.checking import Draft, OptionalDay, check
 from kb.errors import InvalidError, Problem
 from kb.records.workspace import Workspace
 from kb.review import charts, health, report
-from kb.review.paper import Interval
+from kb.review.paper import Chart, Interval
 from kb.review.report import ModelReview
 from kb.web import pages
 from kb.web.depends import Now, Place, Reading
@@ -60,9 +60,8 @@ def chart(
     axis = f"failures per unit and year, {100 * found.confidence:.10g} % limits"
     colours = charts.LIGHT if theme == "light" else charts.DARK
     headers = {"Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"}
-    return Response(
-        charts.intervals(rates, axis, colours), headers=headers, media_type="image/svg+xml"
-    )
+    picture = charts.drawn(Chart(axis, intervals=tuple(rates)), colours)
+    return Response(picture, headers=headers, media_type="image/svg+xml")
 
 
 @router.get("/health")
