@@ -161,8 +161,16 @@ def _minor_units(value: object) -> object:
     return int(found[1]) * 100 + int((found[2] or "0").ljust(2, "0"))
 
 
+def _several_amounts(value: object) -> object:
+    """Return amounts apart by spaces or semicolons: '1200 900' is two."""
+    if isinstance(value, str):
+        return [_minor_units(one) for one in value.replace(";", " ").split()]
+    return value if value is not None else ()
+
+
 OptionalDay = Annotated[date | None, BeforeValidator(_iso_day)]
 OptionalMoney = Annotated[Annotated[int, Field(ge=0)] | None, BeforeValidator(_minor_units)]
+Amounts = Annotated[tuple[Annotated[int, Field(ge=0)], ...], BeforeValidator(_several_amounts)]
 
 Count = Annotated[int, Field(ge=0, le=_COUNT_LIMIT)]
 OptionalCount = Annotated[Count | None, BeforeValidator(empty_is_none)]

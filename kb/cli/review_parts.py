@@ -41,6 +41,7 @@ def add_to(group: typer.Typer) -> None:
     group.command("before")(before)
     group.command("drives")(drives)
     group.command("fixes")(fixes)
+    group.command("replace")(replace)
 
 
 def first(
@@ -198,6 +199,48 @@ def fixes(
     from kb.review import reviews
 
     _review(reviews.of_fixes, (None, None, confidence), out, csv, as_json=as_json)
+
+
+def replace(
+    code: Annotated[str, typer.Argument(help="The item's code or name.", metavar="CODE")],
+    model: Annotated[str, typer.Argument(help="The model to buy.", metavar="MODEL")],
+    price: Annotated[str, typer.Option(help="Of the new one; else the most paid.")] = "",
+    repair: Annotated[str, typer.Option(help="What mending costs.")] = "",
+    worth: Annotated[str, typer.Option(help="What the old one fetches now.")] = "",
+    resale: Annotated[str, typer.Option(help="The new one's after each year: '900 600'.")] = "",
+    old_resale: Annotated[str, typer.Option(help="The old one's after each year.")] = "",
+    interest: Interest = 0.0,
+    years: Years = 5,
+    since: Since = None,
+    until: Until = None,
+    confidence: Confidence = 0.90,
+    out: Out = None,
+    csv: Csv = None,
+    as_json: Json = False,
+) -> None:
+    """Weigh mending an item against a new one, year by year.
+
+    Example: kitlore review replace RC-01 "Granary 6" --price 1690 --repair 240
+    """
+    from kb.checking import check
+    from kb.review import reviews
+    from kb.review.parts.replacing import Offer
+
+    said = {
+        "price": price,
+        "repair": repair,
+        "worth": worth,
+        "resale": resale,
+        "old_resale": old_resale,
+        "interest": interest,
+        "years": years,
+    }
+    offer = check(Offer, said)
+
+    def act(session: Any, settings: Any, shared: Any) -> Any:  # noqa: ANN401 - as it's called
+        return reviews.mend_or_replace(session, settings, shared, code, model, offer)
+
+    _review(act, (since, until, confidence), out, csv, as_json=as_json)
 
 
 def _review(

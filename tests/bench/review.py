@@ -1,82 +1,140 @@
 # ruff: noqa: T201 - it prints what it measured
-"""How long the review of models takes, over the time of reading its columns into NumPy.
+"""The review of models at size: against reading the same columns into NumPy in the same run.
 
-Run by hand, from the checkout:  cd tests; python -m bench.review [ITEMS] [FAULTS] [FOLDER]
+Run by hand in tests/:  python -m bench.review [FAULTS]
 
-Both are measured in one process, by turns; run it with a tenth of both to see how it grows.
-A folder that is there already is measured as it is.
+Printed are medians of interleaved runs in seconds of the processor, their ratio, what the review
+adds to memory at its peak, and growth from a tenth of the size. The bars: at most 3 times, at
+most 500 MB, linear.
 """
 
+import gc
+import random
 import resource
 import sqlite3
-import statistics
+import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
 from contextlib import closing
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from time import perf_counter
+from statistics import median
+from time import process_time
 
 import numpy as np
-from bench import large_base
 
 from kb.records import opening, session, workspace
-from kb.records.settings import Settings
+from kb.records.kinds import CauseKind
 from kb.review import report
 
-NOW = datetime(2026, 1, 9, 12, tzinfo=UTC)
-TURNS = 5
-COLUMNS = (
-    ("fault", "noticed_at, cause_item_id, cause_kind, merged_into_id"),
-    ("item", "id, code, name, model_id, in_service, merged_into_id"),
-    ("state_spell", "item_id, state, since"),
-)
+FAULTS = 1_000_000
+A_ITEM = 10
+MODELS = 400
+ROUNDS = 3
+BEGAN = datetime(2022, 1, 3, 8, tzinfo=UTC)
+DAYS = 1_200
+NOW = BEGAN + timedelta(days=DAYS)
+COLUMNS = {
+    "item": ("id", "code", "name", "model_id", "in_service"),
+    "state_spell": ("item_id", "state", "since"),
+    "fault": ("id", "noticed_at", "cause_item_id", "cause_kind"),
+}
 
 
-def read(base: Path) -> None:
-    """Read the columns that the review goes by into arrays, as plainly as can be."""
-    with closing(sqlite3.connect(base)) as connection:
-        for table, columns in COLUMNS:
-            rows = connection.execute(f"SELECT {columns} FROM {table}").fetchall()  # noqa: S608
-            for column in zip(*rows, strict=True):
-                np.array(column)
+def build(folder: Path, faults: int) -> None:
+    """Make a workspace with so many closed faults, on a tenth as many items of 400 models."""
+    began = ("--zone", "Europe/Berlin", "--log-began", f"{BEGAN:%Y-%m-%d}")
+    command = [sys.executable, "-m", "kb", "init", str(folder), *began]
+    subprocess.run(command, check=True, capture_output=True)
+    rng, items = random.Random(faults), faults // A_ITEM  # noqa: S311 - made-up gear
+    kinds = [kind.value for kind in CauseKind]
+    with closing(sqlite3.connect(folder / "kitlore.db")) as base, base:
+        base.executemany(
+            "INSERT INTO model (id, version, maker, name, equipment_class, technical) "
+            "VALUES (?, 1, 'Maker', ?, 'recorder', '{}')",
+            ((n, f"Type {n}") for n in range(1, MODELS + 1)),
+        )
+        base.executemany(
+            "INSERT INTO item (id, version, code, name, name_folded, model_id, state, in_service) "
+            "VALUES (?, 1, ?, ?, ?, ?, 'fit', ?)",
+            (
+                (n, f"{n:06}", f"IT-{n}", f"it-{n}", rng.randint(1, MODELS), f"{BEGAN:%Y-%m-%d}")
+                for n in range(1, items + 1)
+            ),
+        )
+        base.executemany(
+            "INSERT INTO state_spell (version, item_id, state, since) VALUES (1, ?, 'fit', ?)",
+            ((n, f"{BEGAN:%Y-%m-%d %H:%M:%S}.000000") for n in range(1, items + 1)),
+        )
+        base.executemany(
+            "INSERT INTO fault (version, text, noticed_at, reporter, seen_item_id, effect, "
+            "restored_at, closed_at, cause_kind, cause_item_id) "
+            "VALUES (1, 'it stopped', ?, 'J.P.', ?, 'none', ?, ?, ?, ?)",
+            (_fault(rng, items, kinds) for _ in range(faults)),
+        )
 
 
-def timed(act: Callable[[], object]) -> float:
-    """Return how many seconds something takes."""
-    start = perf_counter()
-    act()
-    return perf_counter() - start
+def _fault(rng: random.Random, items: int, kinds: list[str]) -> tuple[object, ...]:
+    at = BEGAN + timedelta(minutes=rng.randrange(DAYS * 24 * 60))
+    item, told = rng.randint(1, items), f"{at:%Y-%m-%d %H:%M:%S}.000000"
+    return told, item, told, told, rng.choice(kinds), item
 
 
-def measured(folder: Path) -> tuple[float, float]:
-    """Return the median seconds of the review and of the reading, by turns."""
+def read(folder: Path) -> int:
+    """Read the columns that the review rests on into NumPy; return how many rows there were."""
+    rows = 0
+    with closing(sqlite3.connect(folder / "kitlore.db")) as base:
+        for table, columns in COLUMNS.items():
+            found = base.execute(f"SELECT {', '.join(columns)} FROM {table}").fetchall()  # noqa: S608 - of ours
+            rows += len(found)
+            for name, values in zip(columns, zip(*found, strict=True), strict=True):
+                moment = name in {"noticed_at", "since", "in_service"}
+                np.array(values, dtype="datetime64[s]" if moment else None)
+    return rows
+
+
+def reviewed(folder: Path) -> int:
+    """Review all models; return how many failures were counted."""
     place = workspace.opened(folder)
-    settings = Settings(zone=place.settings.zone, log_began=date(2023, 1, 9))
     engine = opening.open_engine(place)
-
-    def review() -> None:
-        with session.read(engine) as unit:
-            report.review_models(unit, settings, NOW)
-
-    review()
-    # What the plain reading takes in memory is not the review's.
-    print(f"memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB at most")
-    took = [(timed(review), timed(lambda: read(folder / "kitlore.db"))) for _ in range(TURNS)]
+    with session.read(engine) as unit:
+        found = report.review_models(unit, place.settings, NOW, until=date(2025, 4, 1))
     engine.dispose()
-    return statistics.median(one for one, _ in took), statistics.median(one for _, one in took)
+    return sum(row.failures for row in found.models)
+
+
+def timed(folder: Path) -> tuple[float, float, float]:
+    """Return seconds to read, seconds to review, and megabytes that the review added."""
+    reviewed_in, read_in = [], []
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    for number in range(ROUNDS):
+        gc.collect()
+        begun = process_time()
+        failures = reviewed(folder)
+        reviewed_in.append(process_time() - begun)
+        if number == 0:
+            peak = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
+            print(f"{failures:,} failures counted")
+        begun = process_time()
+        read(folder)
+        read_in.append(process_time() - begun)
+    return median(read_in), median(reviewed_in), peak
 
 
 def main() -> None:
-    """Measure and print."""
-    items, faults = (int(one) for one in (*sys.argv[1:3], "100000", "1000000")[:2])
-    with tempfile.TemporaryDirectory() as made:
-        folder = Path(sys.argv[3]) if len(sys.argv) > 3 else Path(made) / "large"
-        if not folder.exists():
-            large_base.build(folder, items, faults)
-        ours, plain = measured(folder)
-        print(f"review {ours:.2f} s, reading {plain:.2f} s, ratio {ours / plain:.2f}")
+    """Build, measure, print."""
+    most = int(sys.argv[1]) if len(sys.argv) > 1 else FAULTS
+    found = {}
+    for faults in (most // 10, most):
+        with tempfile.TemporaryDirectory() as name:
+            build(Path(name) / "large", faults)
+            plain, ours, peak = timed(Path(name) / "large")
+        found[faults] = ours
+        print(
+            f"{faults:,} faults: read {plain:.2f} s, review {ours:.2f} s, x {ours / plain:.2f}, "
+            f"{peak:.0f} MB"
+        )
+    print(f"ten times the faults take {found[most] / found[most // 10]:.1f} times as long")
 
 
 if __name__ == "__main__":

@@ -69,6 +69,7 @@ PAGES = (
     "/review/item?name=MK-02",
     "/review/drives",
     "/review/fixes",
+    "/review/replace?name=RC-01&model=Granary 6",
     "/review/first",
     "/review/before?name=Tern 14&day=2026-03-19",
     "/health",

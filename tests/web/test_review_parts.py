@@ -28,6 +28,19 @@ def test_money_is_reckoned_with_what_was_filled_in(looking: TestClient) -> None:
     assert "Reckoned with 8 years, interest 5 %" in page
 
 
+def test_mending_is_weighed_against_a_new_one(looking: TestClient) -> None:
+    asked = "name=RC-01&model=Granary 6&price=1690&repair=240&worth=300&resale=1300 1000"
+    page = looking.get(f"/review/replace?{asked}&confidence=0.95").text
+    assert "the new one costs 1,690.00 GBP, mending 240.00 GBP" in page
+    assert "limits two-sided 95 %" in page
+    assert 'value="1300 1000"' in page
+
+
+def test_a_thing_and_a_model_lead_to_how_they_held_up(looking: TestClient) -> None:
+    assert 'href="/review/item?name=' in looking.get("/CC-05").text
+    assert 'href="/review/model?name=' in looking.get("/gear/models/Halvetta Tern 14").text
+
+
 def test_classes_are_offered_until_one_is_chosen(looking: TestClient) -> None:
     assert 'href="/review/buy?name=recorder"' in looking.get("/review/buy").text
 
@@ -45,6 +58,9 @@ def test_classes_are_offered_until_one_is_chosen(looking: TestClient) -> None:
         ("/review/model/causes.svg?name=Granary 4", 404, "causes"),
         ("/review/model/follows.csv?name=Granary 4", 404, "follows"),
         ("/review/model/paper.pdf", 422, "name"),
+        ("/review/replace?name=RC-01", 422, "model"),
+        ("/review/replace?name=RC-01&model=Granary 6&price=dear", 422, "no amount"),
+        ("/review/replace?name=RC-01&model=Granary 6&resale=1 x", 422, "no amount"),
         ("/review/nothing", 422, ""),
     ],
 )

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Query, Request, Response
 from pydantic import Field
 from sqlmodel import Session
 
-from kb.checking import Draft, OptionalDay, OptionalLine, check
+from kb.checking import OptionalDay, OptionalLine, check
 from kb.errors import InvalidError, KitloreError, NotFoundError, Problem
 from kb.exchange import csv_form
 from kb.records.workspace import Workspace
@@ -19,6 +19,7 @@ from kb.review.facts import Frame
 from kb.review.paper import Part, Review
 from kb.review.parts import first
 from kb.review.parts.costs import Plans
+from kb.review.parts.replacing import Offer
 from kb.web import failures, pages
 from kb.web.depends import Now, Place, Reading
 from kb.web.shown_review import Choice, PartsPage
@@ -37,6 +38,7 @@ class Kind(StrEnum):
     BEFORE = "before"
     DRIVES = "drives"
     FIXES = "fixes"
+    REPLACE = "replace"
 
 
 TITLES: Mapping[Kind, str] = {
@@ -47,22 +49,22 @@ TITLES: Mapping[Kind, str] = {
     Kind.BEFORE: "Before and after a day",
     Kind.DRIVES: "Drives",
     Kind.FIXES: "What worked",
+    Kind.REPLACE: "Mend or replace",
 }
-_NAMED = frozenset({Kind.MODEL, Kind.ITEM, Kind.BUY, Kind.BEFORE})
+_NAMED = frozenset({Kind.MODEL, Kind.ITEM, Kind.BUY, Kind.BEFORE, Kind.REPLACE})
 
 
-class Asked(Draft):
+class Asked(Offer):
     """What a review is asked for, as typed."""
 
     name: OptionalLine = None
+    model: OptionalLine = None
     since: OptionalDay = None
     until: OptionalDay = None
     confidence: Annotated[float, Field(gt=0, lt=1)] = 0.9
     day: OptionalDay = None
     what: OptionalLine = None
     rank: Annotated[str, Field(pattern=f"^({'|'.join(first.WAYS)})$")] = "rate"
-    interest: Annotated[float, Field(ge=0, le=10)] = 0.0
-    years: Annotated[int, Field(ge=1, le=50)] = 5
     lead: Annotated[int, Field(ge=1, le=3650)] = 30
     service: Annotated[float, Field(gt=0, lt=1)] = 0.95
 
@@ -174,6 +176,9 @@ def _named(kind: Kind, session: Session, place: Workspace, shared: Frame, asked:
         return reviews.of_item(session, place.settings, shared, name, plans)
     if kind == Kind.BUY:
         return reviews.before_buying(session, place.settings, shared, name, plans)
+    if kind == Kind.REPLACE:
+        model = _needed("model", asked.model)
+        return reviews.mend_or_replace(session, place.settings, shared, name, model, asked)
     day = _needed_day(asked.day)
     what = asked.what or "that day"
     return reviews.hindsight_of(session, place.settings, shared, name, day, what)
@@ -202,6 +207,6 @@ def _choices(kind: Kind, session: Session) -> tuple[Choice, ...]:
     """Return what may stand for the name."""
     if kind == Kind.BUY:
         return tuple(Choice(one, one.replace("-", " ")) for one in reviews.sorts_of(session))
-    if kind == Kind.MODEL:
+    if kind in {Kind.MODEL, Kind.REPLACE}:
         return tuple(Choice(one, one) for one in reviews.models_of(session))
     return ()
