@@ -40,6 +40,14 @@ class Frame:
     repeat_days: int
     version: str
 
+    def a_minute(self, place: int | None) -> int:  # noqa: ARG002 - one rate for all places
+        """Return what a minute lost at a place costs, in minor units.
+
+        Args:
+            place: Key of the place; None where nobody said.
+        """
+        return self.minute_cost
+
 
 @dataclass(frozen=True)
 class UnitFacts:
@@ -82,6 +90,14 @@ class UnitFacts:
     def failures(self) -> int:
         """How many failures of it count."""
         return len(self.exposure.failures)
+
+    @property
+    def ages(self) -> tuple[int, int]:
+        """Days in service when its watch began and when it ended; both 0 if never exposed."""
+        spans = self.exposure.intervals
+        if not spans:
+            return 0, 0
+        return (spans[0].since - self.in_service).days, (spans[-1].until - self.in_service).days
 
     @property
     def sort(self) -> str:

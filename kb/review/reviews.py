@@ -6,7 +6,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from kb.entries import evidence, library, parse
-from kb.errors import NotFoundError
+from kb.errors import InvalidError, NotFoundError, Problem
 from kb.gear import lookup
 from kb.records.settings import Settings
 from kb.records.tables.gear import Item, Model
@@ -23,9 +23,11 @@ from kb.review.parts import (
     fixes,
     hindsight,
     often,
+    replacing,
     restored,
 )
 from kb.review.parts.costs import Plans
+from kb.review.parts.replacing import Offer
 
 DRIVE = "drive"
 _PLANS = Plans()
@@ -126,6 +128,36 @@ def hindsight_of(
     return Review(f"{name}, before and after", shared, (hindsight.since_day(facts, day, what),))
 
 
+def mend_or_replace(
+    session: Session, settings: Settings, shared: Frame, typed: str, name: str, offer: Offer
+) -> Review:
+    """Return whether an item is mended or another model bought.
+
+    Args:
+        session: The unit of work.
+        settings: The workspace's.
+        shared: What its figures share.
+        typed: The item's code or name.
+        name: The model to buy; one that is owned, so that its failures are known.
+        offer: What was said of mending and buying.
+
+    Raises:
+        ConflictError: Several makers have a model of that name.
+        InvalidError: The item's model isn't known.
+        NotFoundError: There is no such item or model.
+    """
+    item, model = lookup.item(session, typed), lookup.model(session, name)
+    if item.model_id is None:
+        raise InvalidError(
+            [Problem("item", f"the model of {item.name} isn't known. Say it first.")]
+        )
+    old = _facts(session, settings, shared, col(Item.model_id) == item.model_id)
+    new = _facts(session, settings, shared, col(Item.model_id) == model.key)
+    part = replacing.mend_or_replace(item.name, old, new, offer)
+    title = f"{item.name}: mend it, or buy {model.maker} {model.name}"
+    return Review(title, shared, (part,))
+
+
 def what_first(session: Session, settings: Settings, shared: Frame, way: str) -> Review:
     """Return the models to look at first.
 
@@ -136,8 +168,11 @@ def what_first(session: Session, settings: Settings, shared: Frame, way: str) ->
         way: One of `first.WAYS`.
     """
     found = sums.by_model(session, settings, shared)
-    part = first.pareto_of(found, way, shared.confidence)
-    return Review("What to look at first", shared, (part,))
+    parts = (
+        first.pareto_of(found, way, shared.confidence),
+        first.never_again(found, shared.confidence),
+    )
+    return Review("What to look at first", shared, parts)
 
 
 def of_drives(session: Session, settings: Settings, shared: Frame) -> Review:
@@ -152,7 +187,8 @@ def of_drives(session: Session, settings: Settings, shared: Frame) -> Review:
     facts = _facts(session, settings, shared, col(Item.model_id).in_(models))
     by_model = facts.by(lambda unit: unit.model)
     ages = [_of_sort(drives.by_age(each), name, 2) for name, each in by_model.items()]
-    return Review("Drives", shared, (drives.speeds(facts), *ages))
+    speeds = (drives.speeds(facts), drives.tests(facts)) if facts.speeds else ()
+    return Review("Drives", shared, (*(speeds or (drives.speeds(facts),)), *ages))
 
 
 def of_fixes(session: Session, settings: Settings, shared: Frame) -> Review:
@@ -219,7 +255,7 @@ def _named(session: Session, name: str) -> Any:  # noqa: ANN401 - SQLAlchemy's o
 
 
 def _all_of(facts: Facts, plans: Plans) -> tuple[Part, ...]:
-    parts = [often.how_often(facts), ageing.with_age(facts)]
+    parts = [often.how_often(facts), often.by_shows(facts), ageing.with_age(facts)]
     batches = facts.by(lambda unit: unit.batch or "no batch said")
     if len(batches) > 1:
         judged = buying.judged(batches)
@@ -231,11 +267,14 @@ def _all_of(facts: Facts, plans: Plans) -> tuple[Part, ...]:
             parts[-1].table,
             line=parts[-1].line,
         )
-    parts += [causes.apart(facts), causes.hidden(facts), causes.unit_or_place(facts)]
+    groups = batches if len(batches) > 1 else {"all units": facts}
+    parts.insert(3, ageing.curves(groups))
+    parts += [causes.apart(facts), causes.hidden(facts)]
+    parts += [causes.where(facts), causes.unit_or_place(facts)]
     parts += [hindsight.services(facts), restored.repeated(facts), restored.restored(facts)]
     parts.append(costs.costs(facts, plans))
     if facts.speeds:
-        parts += [drives.speeds(facts), drives.by_age(facts)]
+        parts += [drives.speeds(facts), drives.tests(facts), drives.by_age(facts)]
     return tuple(parts)
 
 
@@ -245,13 +284,18 @@ def _buying(facts: Facts, plans: Plans) -> list[Part]:
     parts = [
         buying.verdicts(groups, judged),
         often.side_by_side(facts, groups, "Model"),
+        often.by_shows(facts, groups),
+        ageing.curves(groups),
         buying.never_again(groups, judged),
         buying.money_decides(groups, plans),
+        costs.owned(groups),
         buying.stocks(groups, plans),
+        buying.bought(facts, groups),
+        restored.by_group(groups),
         causes.hidden(facts),
     ]
     if facts.speeds:
-        parts.append(drives.speeds(facts))
+        parts += [drives.speeds(facts), drives.tests(facts)]
     return parts
 
 

@@ -10,9 +10,10 @@ from kb.review.methods.choice import FOR_A_VERDICT
 from kb.review.methods.rates import DAYS_A_YEAR, yearly_rate
 from kb.review.methods.verdict import Group, Verdict
 from kb.review.paper import Column, Part, Table, Value, counted, limits, listed, shown
-from kb.review.parts import ageing, costs
+from kb.review.parts import ageing, costs, hindsight
 from kb.review.parts.costs import GONE, Plans
 
+_UNLIKE = 180
 _LINE = (
     "Ratio of the rates per unit-day, exact conditional limits, central p; where several pairs "
     "are compared p is adjusted by Holm. 'Too early' below five failures in both together; no "
@@ -148,6 +149,36 @@ def stocks(groups: dict[str, Facts], plans: Plans) -> Part:
     return Part("spares", "Spares", said, Table(columns, tuple(rows)) if rows else None, line=line)
 
 
+def bought(facts: Facts, groups: dict[str, Facts]) -> Part:
+    """Return how often the whole sort failed before and after each model was first bought.
+
+    Args:
+        facts: About all the units of the sort.
+        groups: Model -> the facts about its units.
+    """
+    window = facts.frame.window
+    firsts = sorted(
+        (min(unit.in_service for unit in one.units), name) for name, one in groups.items()
+    )
+    steps = [(day, name) for day, name in firsts if window.since < day < window.until]
+    failures = [day for unit in facts.units for day in unit.exposure.failures]
+    rows, said = [], []
+    for day, name in steps:
+        row, word = hindsight.compare(
+            facts, day, f"{name} bought", "failures", failures, day_itself_after=True
+        )
+        said.append(word)
+        rows += [row] if row is not None else []
+    empty = "No model was first bought inside this window."
+    table = Table(hindsight.COLUMNS, tuple(rows), is_said=True) if rows else None
+    line = (
+        "Failures of the whole sort from a model's first day in service on, over those before, "
+        "each per unit-day in use; exact conditional limits and central p. Old units that were "
+        "set aside at the same time are a part of what changed."
+    )
+    return Part("bought", "Before and after buying", tuple(said or [empty]), table, line=line)
+
+
 def _condemned(name: str, facts: Facts, against: list[str]) -> str:
     gone = sum(1 for unit in facts.units if unit.state in GONE)
     left = f" {gone} of {counted(len(facts.units), 'unit')} are out of use." if gone else ""
@@ -163,13 +194,41 @@ def _sentence(pair: Judged, groups: dict[str, Facts]) -> str:
         f"{_evidence(second)}; ratio {ratio} ({interval}), p {shown(found.p, 'p')}."
     )
     if found.word in {verdict.NO_EVIDENCE, verdict.TOO_EARLY}:
-        told += " " + _settling(found, first)
-    elif first.failures + second.failures >= FOR_A_VERDICT:
-        told += " " + ageing.compared(first, second)
-    return told.strip()
+        told += " " + _settling(found, first, second)
+    more = (ageing.compared(first, second), _ages(pair, first, second))
+    return " ".join([told, *(one for one in more if one)])
 
 
-def _settling(found: Verdict, facts: Facts) -> str:
+def _ages(pair: Judged, first: Facts, second: Facts) -> str:
+    """Return the ages that two models were watched at, where they are unlike."""
+    ages = [_mean_age(facts) for facts in (first, second)]
+    if max(ages) - min(ages) < _UNLIKE or max(ages) < 2 * min(ages):
+        return ""
+    young, old = (pair.one, pair.other) if ages[0] < ages[1] else (pair.other, pair.one)
+    return (
+        f"They were watched at unlike ages: {young} {_years_old(min(ages))} in service on "
+        f"average, {old} {_years_old(max(ages))}; what comes with age, and what comes early, "
+        "isn't told apart from the model."
+    )
+
+
+def _mean_age(facts: Facts) -> float:
+    """Return the mean age over all unit-days watched, in days."""
+    total = sum(
+        (each.until - each.since).days
+        * ((each.since - unit.in_service).days + (each.until - unit.in_service).days)
+        / 2
+        for unit in facts.units
+        for each in unit.exposure.intervals
+    )
+    return total / facts.unit_days
+
+
+def _years_old(days: float) -> str:
+    return f"{days / DAYS_A_YEAR:.1f} years"
+
+
+def _settling(found: Verdict, facts: Facts, other: Facts) -> str:
     ends = " and ".join(
         "not within ten years" if each is None else f"{each} days"
         for each in (found.soonest, found.latest)
@@ -177,10 +236,19 @@ def _settling(found: Verdict, facts: Facts) -> str:
     limit = f"at the limits of the rates between {ends}"
     if found.settled_in is None:
         word = "Going on as it did wouldn't settle it within ten years; it needs more units"
-        return f"{word} ({limit})."
+        return f"{word} ({limit}).{_missing(facts, other)}"
     day = facts.frame.today + timedelta(days=found.settled_in)
-    told = f"about {found.settled_in} days more settle it, by {day}"
-    return f"If both go on as they did, {told} ({limit})."
+    more = found.settled_in * (_group(facts).going_on + _group(other).going_on)
+    told = f"about {found.settled_in} days more settle it, by {day}: {more:,} unit-days"
+    return f"If both go on as they did, {told} ({limit}).{_missing(facts, other)}"
+
+
+def _missing(facts: Facts, other: Facts) -> str:
+    """Return how many failures a verdict needs at least."""
+    lacking = FOR_A_VERDICT - facts.failures - other.failures
+    if lacking <= 0:
+        return ""
+    return f" Before {counted(lacking, 'more failure')} of either no verdict is given."
 
 
 def _row(pair: Judged) -> tuple[Value, ...]:

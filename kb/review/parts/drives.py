@@ -74,6 +74,21 @@ def speeds(facts: Facts) -> Part:
     return Part("speed", title, tuple(said), table, chart, line)
 
 
+def tests(facts: Facts) -> Part:
+    """Return what was measured, test by test: the points of the chart of write speed."""
+    names = {unit.key: (unit.name, unit.model) for unit in facts.units}
+    rows = tuple(
+        (*names[one.item], one.day, one.write_rate / _MB)
+        for one in facts.speeds
+        if one.item in names
+    )
+    columns = (Column("Drive"), Column("Model"), Column("Day", "day"), Column("MB/s", "number"))
+    table = Table(columns, rows, is_said=True) if rows else None
+    said = (f"{counted(len(rows), 'test')} of {counted(len({row[0] for row in rows}), 'drive')}.",)
+    line = "Sustained write speed as measured: the points of the chart above."
+    return Part("tests", "Speeds measured", said, table, line=line)
+
+
 def by_age(facts: Facts) -> Part:
     """Return the annualised failure rate of drives by years of age."""
     _, starts, ends = often.spans(facts.units)

@@ -1,5 +1,8 @@
 """How often units fail: by unit, batch and model, with exact limits."""
 
+from bisect import bisect_left
+from collections.abc import Mapping
+
 from kb.review.facts import Facts, UnitFacts
 from kb.review.methods import choice, definitions, rates, shrinkage, spread, trend
 from kb.review.methods.choice import Data, Figure, NotShown, Plan
@@ -148,6 +151,63 @@ def side_by_side(facts: Facts, groups: dict[str, Facts], what: str) -> Part:
         table=Table((Column(what), *RATE, *extra), tuple(rows)),
         chart=Chart("failures per unit and year, with limits", intervals=bars),
         line=line,
+    )
+
+
+def by_shows(facts: Facts, groups: Mapping[str, Facts] | None = None) -> Part:
+    """Return failures per 100 shows held while the units were in use.
+
+    Args:
+        facts: About all the units.
+        groups: Name -> the facts about its units; each unit by itself where it's left out.
+    """
+    parted = groups or {unit.name: facts.only((unit,)) for unit in facts.units}
+    told = [(name, _per_hundred(each)) for name, each in parted.items()]
+    rows = tuple((name, *row) for name, row in told if row[1])
+    title = "By shows held"
+    if not rows:
+        return Part("shows", title, ("No show was held while they were in use.",))
+    units, shows, failures, rate, low, high = _per_hundred(facts)
+    said = (
+        f"{counted(failures, 'failure')} in {shows:,} unit-shows of {counted(units, 'unit')}: "
+        f"{shown(rate, 'rate')} per 100 shows of a unit ({limits(low, high, 'rate')})."
+    )
+    columns = (
+        Column("Model" if groups else "Unit"),
+        Column("Units", "count"),
+        Column("Unit-shows", "count"),
+        Column("Failures", "count"),
+        Column("Per 100 shows", "rate"),
+        Column("Low", "rate"),
+        Column("High", "rate"),
+    )
+    line = (
+        f"Per 100 shows: failures for each 100 of the {counted(len(facts.shows), 'show')} held "
+        "while a unit was in use, whenever they were noticed; rehearsals and shows called off "
+        "don't count. Exact two-sided limits (chi-square). By this compare what rests between "
+        "shows, by unit-days what wears with the calendar."
+    )
+    return Part("shows", title, (said,), Table(columns, rows), line=line)
+
+
+def _per_hundred(
+    facts: Facts,
+) -> tuple[int, int, int, float | None, float | None, float | None]:
+    """Return units, unit-shows, failures, failures per 100 shows and the limits of that."""
+    held = [held_shows(facts, unit) for unit in facts.units]
+    units, shows = sum(1 for one in held if one), sum(held)
+    if not shows:
+        return units, 0, facts.failures, None, None, None
+    found = rates.failure_rate(facts.failures, shows / 100, confidence=facts.frame.confidence)
+    return units, shows, facts.failures, found.rate, found.low, found.high
+
+
+def held_shows(facts: Facts, unit: UnitFacts) -> int:
+    """Return how many shows were held on days on which a unit was in use."""
+    days = [day for _, day in facts.shows]
+    return sum(
+        bisect_left(days, each.until) - bisect_left(days, each.since)
+        for each in unit.exposure.intervals
     )
 
 
