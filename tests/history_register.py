@@ -324,6 +324,7 @@ READS = frozenset(
         "review.report.review_models",
         "review.reviews.before_buying",
         "review.reviews.hindsight_of",
+        "review.reviews.mend_or_replace",
         "review.reviews.models_of",
         "review.reviews.of_drives",
         "review.reviews.of_fixes",
