@@ -41,7 +41,7 @@ LIGHT = Theme(
     *("#fbf8f3", "#1b1713", "#7a7166", "#5a3a00"),
     ("#8a4b00", "#00694f", "#0b4f95", "#a01818", "#6a34a8", "#566300"),
 )
-PAPER = Theme("#ffffff", "#000000", "#999999", "#0b4f95", LIGHT.lines)
+PAPER = Theme("#ffffff", "#000000", "#cccccc", "#0b4f95", LIGHT.lines)
 _MARKS = "os^DvP*X"
 
 

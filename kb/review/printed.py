@@ -43,7 +43,7 @@ _HEAD = ParagraphStyle(
 )
 _TITLE = ParagraphStyle("title", parent=_HEAD, fontSize=18, leading=23, spaceBefore=0)
 _PAD = 9.0
-_LEAST, _MOST = 24.0, 150.0
+_LEAST, _MOST = 24.0, 230.0
 _FEW = 8
 
 

@@ -185,30 +185,6 @@ def test_what_to_look_at_first(
     assert found[0]["Model"] == first
 
 
-FIGURES = {"Rate", "Ratio", "AFR", "Share", "Shrunk", "Expected", "Chance in a year", "Last on"}
-
-
-def test_no_figure_stands_without_its_limits_and_its_number(
-    demo: Session, settings: Settings, shared: Frame, model: Reader, buy: Reader
-) -> None:
-    made = [
-        *(model(name) for name in ("Granary 4", "Ribbonet 3", "Tern 14", "Silo 1T", "Sprig 12")),
-        *(buy(sort) for sort in ("cable", "recorder", "drive", "call-computer")),
-        reviews.of_drives(demo, settings, shared),
-        reviews.of_fixes(demo, settings, shared),
-    ]
-    for one in (part for review in made for part in review.parts):
-        names = [column.name for column in one.table.columns] if one.table else []
-        for figure in FIGURES & set(names):
-            after = names[names.index(figure) + 1 :]
-            assert after[0].endswith("ow"), (one.key, figure)
-            assert after[1].endswith("igh"), (one.key, figure)
-        for sentence in one.sentences:
-            if re.search(r"\d a unit and year|ratio \d|beta \d|shape \d|Mean .* \d", sentence):
-                assert re.search(r"\d( [a-z]+)? to (\d|no limit)", sentence), sentence
-                assert re.search(r"failure|restoration|unit-days", sentence), sentence
-
-
 def test_a_class_that_nobody_owns_is_named(buy: Reader) -> None:
     with pytest.raises(NotFoundError, match="recorder"):
         buy("light")

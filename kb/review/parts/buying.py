@@ -63,7 +63,9 @@ def verdicts(groups: dict[str, Facts], found: tuple[Judged, ...]) -> Part:
         return Part("verdict", "Before you buy", (word,))
     columns = (
         Column("Model"),
+        Column("Failures", "count"),
         Column("Against"),
+        Column("Against, failures", "count"),
         Column("Verdict"),
         Column("Ratio", "ratio"),
         Column("Low", "ratio"),
@@ -71,7 +73,7 @@ def verdicts(groups: dict[str, Facts], found: tuple[Judged, ...]) -> Part:
         Column("p", "p"),
     )
     said = tuple(_sentence(one, groups) for one in found)
-    table = Table(columns, tuple(_row(one) for one in found))
+    table = Table(columns, tuple(_row(one, groups) for one in found))
     return Part("verdict", "Before you buy", said, table, line=_LINE)
 
 
@@ -108,7 +110,10 @@ def money_decides(groups: dict[str, Facts], plans: Plans) -> Part:
         if old != new and _rate(groups[old]) > _rate(groups[new])
     ]
     known = tuple(one for one in said if one)
-    empty = "Nothing to reckon: prices, failures or a second model are missing."
+    empty = (
+        "Nothing to reckon: of two models in use none has failed more than the other, or no price "
+        "is written down."
+    )
     return Part("money", "Go on or buy", known or (empty,))
 
 
@@ -251,11 +256,12 @@ def _missing(facts: Facts, other: Facts) -> str:
     return f" Before {counted(lacking, 'more failure')} of either no verdict is given."
 
 
-def _row(pair: Judged) -> tuple[Value, ...]:
+def _row(pair: Judged, groups: dict[str, Facts]) -> tuple[Value, ...]:
     ratio = pair.verdict.ratio
     high = float("inf") if ratio.high is None else ratio.high
     figures = (ratio.ratio, ratio.low, high, pair.verdict.p)
-    return pair.one, pair.other, pair.verdict.word, *figures
+    one, other = groups[pair.one].failures, groups[pair.other].failures
+    return pair.one, one, pair.other, other, pair.verdict.word, *figures
 
 
 def _evidence(facts: Facts) -> str:
