@@ -18,7 +18,7 @@ from kb.review.parts.replacing import Offer
 
 NOW = datetime(2026, 10, 31, 15, 30, tzinfo=UTC)
 # Shares of a sum that is known whole, and what was paid or measured: they have no interval.
-EXACT = {"Of all", "Running"}
+EXACT = {"Running"}
 FIGURES = {"rate", "ratio", "share"}
 MEANS = {"Mean, h", "A failure"}
 SAID = re.compile(

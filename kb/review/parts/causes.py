@@ -87,7 +87,9 @@ def where(facts: Facts) -> Part:
         return Part("where", "Where", ("No failure of theirs in this window.",))
     name, most, units, _ = rows[0]
     said = f"{most} of {counted(len(failed), 'failure')} at '{name}', on {counted(units, 'unit')}"
-    if units > 1:
+    if len(rows) == 1:
+        said += ", the only place of all: that tells nothing of it"
+    elif units > 1:
         said += ": look at what stands there before you blame the units"
     columns = (
         Column("Where"),

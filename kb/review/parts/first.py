@@ -68,14 +68,13 @@ def pareto_of(found: Sequence[Sums], way: str, confidence: float) -> Part:
     rows: list[tuple[Value, ...]] = []
     for bar in [one for one in pareto.ranked(values) if one.value > 0][:_MOST]:
         one = known[bar.name]
-        share = (None, None) if value is None else (bar.share, bar.running)
-        rows.append((bar.name, one.units, *rates[bar.name], one.minutes, one.cost, *share))
+        running = None if value is None else bar.running
+        rows.append((bar.name, one.units, *rates[bar.name], one.minutes, one.cost, running))
     columns = (
         Column("Model"),
         *often.RATE,
         Column("Minutes lost", "minutes"),
         Column("Cost", "money"),
-        Column("Of all", "share"),
         Column("Running", "share"),
     )
     said = () if rows else ("Nothing to rank in this window.",)
