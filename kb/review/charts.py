@@ -114,8 +114,15 @@ def _bars(axes: Axes, shown: Sequence[Bar], axis: str, theme: Theme) -> None:
     rows = list(range(len(shown)))
     axes.barh(rows, [one.value for one in shown], 0.62, color=theme.mark)
     for row, one in zip(rows, shown, strict=True):
-        text = f" {one.told}"
-        axes.text(one.value, row, text, color=theme.ink, fontsize=10, va="center")
+        axes.annotate(
+            one.told,
+            (one.value, row),
+            (5, 0),
+            textcoords="offset points",
+            color=theme.ink,
+            fontsize=10,
+            va="center",
+        )
     axes.set_yticks(rows, [one.name for one in shown])
     axes.margins(x=0.16)
     axes.set_xlim(left=0)
