@@ -127,7 +127,6 @@ def _bars(axes: Axes, shown: Sequence[Bar], axis: str, theme: Theme) -> None:
     axes.margins(x=0.16)
     axes.set_xlim(left=0)
     axes.set_ylim(-0.6, len(shown) - 0.4)
-    axes.grid(axis="x", color=theme.soft, lw=0.5)
     axes.set_xlabel(axis, color=theme.ink, fontsize=11)
 
 

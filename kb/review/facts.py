@@ -1,7 +1,7 @@
 """What a review goes by, fetched once: units with their exposure, faults, services, shows."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from kb.records.kinds import FAILURE_KINDS
@@ -210,7 +210,8 @@ class Facts:
         services: Of the units, oldest first, also from before the window.
         shows: When each show held in the window began, and its day; called off ones left out.
         speeds: Tests of drives, oldest first.
-        moves: Item -> from when it lay at which place, oldest first.
+        moves: Item -> from when it lay at which place, oldest first, in the workspace's time.
+        places: Place -> its name.
         needed_speed: What a drive must sustain, bytes a second; None where no rule says.
     """
 
@@ -223,6 +224,7 @@ class Facts:
     speeds: tuple[SpeedFacts, ...]
     needed_speed: int | None
     moves: Mapping[int, Moves]
+    places: Mapping[int, str] = field(default_factory=dict)
 
     def lay_at(self, item: int | None, at: datetime) -> int | None:
         """Return the key of the place that an item lay at; None where nobody said."""
@@ -257,6 +259,7 @@ class Facts:
             speeds=tuple(one for one in self.speeds if one.item in keys),
             needed_speed=self.needed_speed,
             moves=self.moves,
+            places=self.places,
         )
 
     def by(self, key: Callable[[UnitFacts], str]) -> "dict[str, Facts]":

@@ -144,10 +144,12 @@ def side_by_side(facts: Facts, groups: dict[str, Facts], what: str) -> Part:
         + " "
         + (f"Shrunk: {definitions.TEXTS[Figure.SHRUNK]}.")
     )
+    together = rates.in_words(facts.failures, facts.unit_days, confidence=facts.frame.confidence)
+    only = f"There is only one {what.lower()}."
     return Part(
         key=what.lower(),
         title=f"{'Batches' if what == 'Batch' else f'{what}s'} side by side",
-        sentences=() if len(rows) > 1 else (f"There is only one {what.lower()}.",),
+        sentences=(f"All together: {together}" if len(rows) > 1 else only,),
         table=Table((Column(what), *RATE, *extra), tuple(rows)),
         chart=Chart("failures per unit and year, with limits", intervals=bars),
         line=line,

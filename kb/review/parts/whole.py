@@ -4,7 +4,17 @@ from dataclasses import replace
 
 from kb.review.facts import Facts
 from kb.review.paper import Part
-from kb.review.parts import ageing, buying, causes, costs, drives, hindsight, often, restored
+from kb.review.parts import (
+    ageing,
+    buying,
+    causes,
+    costs,
+    drives,
+    hindsight,
+    often,
+    places,
+    restored,
+)
 from kb.review.parts.costs import Plans
 
 
@@ -25,7 +35,7 @@ def of_units(facts: Facts, plans: Plans) -> tuple[Part, ...]:
         parts.append(often.side_by_side(facts, batches, "Batch"))
         parts.append(replace(against, key="batch-verdict", title="Batch against batch"))
     parts += [causes.apart(facts), causes.hidden(facts)]
-    parts += [causes.where(facts), causes.unit_or_place(facts)]
+    parts += [causes.where(facts), places.by_place(facts), causes.unit_or_place(facts)]
     parts += [hindsight.services(facts), restored.repeated(facts), restored.restored(facts)]
     parts += [costs.costs(facts, plans), *_speeds(facts)]
     return (*parts, drives.by_age(facts)) if facts.speeds else tuple(parts)
@@ -52,6 +62,7 @@ def before_buying(facts: Facts, plans: Plans) -> tuple[Part, ...]:
         buying.bought(facts, groups),
         restored.by_group(groups),
         causes.hidden(facts),
+        places.by_place(facts),
         *_speeds(facts),
     )
 
