@@ -8,6 +8,7 @@ from typing import Any
 
 from matplotlib import rc_context
 from matplotlib.axes import Axes
+from matplotlib.dates import AutoDateFormatter, AutoDateLocator
 from matplotlib.figure import Figure
 from reportlab.pdfgen.canvas import Canvas
 
@@ -16,6 +17,7 @@ from kb.review.paper import Bar, Chart, Interval, Points, Steps
 
 _ONE = Lock()
 _MOST = 20
+_DATES = 7
 _INCHES_A_ROW = 0.34
 _WIDTH = 8.0
 _ROOM = 1.1
@@ -158,6 +160,9 @@ def _steps(axes: Axes, found: Sequence[Steps], theme: Theme) -> None:
 
 
 def _points(axes: Axes, found: Sequence[Points], theme: Theme) -> None:
+    days_at = AutoDateLocator(maxticks=_DATES)  # type: ignore[no-untyped-call]
+    axes.xaxis.set_major_locator(days_at)
+    axes.xaxis.set_major_formatter(AutoDateFormatter(days_at))  # type: ignore[no-untyped-call]
     for at, one in enumerate(found):
         colour, mark = theme.lines[at % len(theme.lines)], _MARKS[at % len(_MARKS)]
         days: Any = list(one.days)

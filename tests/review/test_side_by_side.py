@@ -136,3 +136,12 @@ def test_the_first_to_look_at_are_drawn_and_those_never_to_buy_again_named(
         "Morvaxa Granary 4",
     }
     assert all("clearly worse than" in one and "unit-days" in one for one in never)
+
+
+def test_down_time_is_told_beside_the_days_in_use(
+    demo: Session, settings: Settings, shared: Frame
+) -> None:
+    granary = reviews.of_model(demo, settings, shared, "Granary 4")
+    assert "Down time: 44.8 days in 2,164 unit-days, most of it RC-02" in words(
+        granary, "restoration"
+    )

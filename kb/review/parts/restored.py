@@ -15,10 +15,11 @@ def restored(facts: Facts) -> Part:
     """Return times to restoration, and the shows that found the units without an open fault."""
     keys = {unit.key for unit in facts.units}
     mine = [one for one in facts.faults if one.about in keys]
-    said = [_times(_restoration(facts)), *_fit_at_shows(facts, mine)]
+    said = [_times(_restoration(facts)), *_down(facts, mine), *_fit_at_shows(facts, mine)]
     line = (
         "Mean time to restoration (IEC 60050-192): from noticed to working again, waiting "
         "included, over what is restored; open faults are told apart and count in the median. "
+        "Down time: as long as a fault about a unit was open, those at one time counted once. "
         "Steady-state availability isn't shown: gear used a few hours a week is judged at show "
         "time."
     )
@@ -158,6 +159,35 @@ def _times(found: restoration.Restoration) -> str:
         f"{_lasting(found.high)}; {counted(found.completed, 'restoration')}); half took up to "
         f"{_lasting(found.median)}, the longest {_lasting(found.longest)}{still}."
     )
+
+
+def _down(facts: Facts, mine: list[FaultFacts]) -> list[str]:
+    """Return for how long the units had an open fault, faults at one time counted once."""
+    until = min(facts.frame.now, _end(facts))
+    if not (mine and facts.unit_days):
+        return []
+    window = (min(one.noticed_at for one in mine).timestamp(), until.timestamp())
+    down = {
+        unit.name: availability.down_time(
+            [
+                (
+                    one.noticed_at.timestamp(),
+                    max(one.restored_at or until, one.noticed_at).timestamp(),
+                )
+                for one in mine
+                if one.about == unit.key and one.noticed_at < until
+            ],
+            window,
+        )
+        / _HOUR
+        for unit in facts.units
+    }
+    worst = max(down, key=lambda name: (down[name], name))
+    total = sum(down.values())
+    if not total:
+        return []
+    most = f", most of it {worst} ({_lasting(down[worst])})" if len(down) > 1 else ""
+    return [f"Down time: {_lasting(total)} in {facts.unit_days:,} unit-days{most}."]
 
 
 def _lasting(hours: float | None) -> str:
