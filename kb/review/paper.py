@@ -9,6 +9,7 @@ from datetime import date
 from math import isfinite
 
 from kb.review.facts import Frame
+from kb.review.methods import rates
 
 Value = str | int | float | date | None
 FORMS = ("text", "count", "rate", "share", "money", "day", "p", "ratio", "number", "minutes")
@@ -186,7 +187,7 @@ class Review:
         frame = self.frame
         return (
             f"{frame.window.since} up to, not including, {frame.window.until}; limits two-sided "
-            f"{percent(frame.confidence)}; log began {frame.began}; records {frame.version}."
+            f"{rates.percent(frame.confidence)}; log began {frame.began}; records {frame.version}."
         )
 
     def part(self, key: str) -> Part | None:
@@ -203,11 +204,6 @@ def shown(value: Value, form: str = "text") -> str:
     if not isfinite(value):
         return "no limit"
     return _FORMS.get(form, _plain)(value)
-
-
-def percent(share: float) -> str:
-    """Return a share as a percentage without needless digits."""
-    return f"{100 * share:.10g} %"
 
 
 def limits(low: float | None, high: float | None, form: str) -> str:

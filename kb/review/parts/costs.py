@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from kb.records.kinds import ServiceKind
 from kb.review.facts import Facts, FaultFacts, Frame, ServiceFacts, UnitFacts
 from kb.review.methods import money, rates, restoration, spares
-from kb.review.paper import Column, Part, Table, Value, counted, limits, percent, shown
+from kb.review.paper import Column, Part, Table, Value, counted, limits, shown
 
 GONE = frozenset({"retired", "set aside"})
 
@@ -193,7 +193,7 @@ def go_on_or_buy(old: Facts, new: Facts, plans: Plans) -> str:
         f"{old.unit_days:,} unit-days), buying {_name(new)} {_money(buy[0], old)} "
         f"({limits(buy[1], buy[2], 'money')}; {counted(new.failures, 'failure')} in "
         f"{new.unit_days:,}): {word}. Reckoned with {plans.years} years, interest "
-        f"{percent(plans.interest)}, nothing fetched by old gear, a failure of either at "
+        f"{rates.percent(plans.interest)}, nothing fetched by old gear, a failure of either at "
         f"{_money(costs_of, old)}."
     )
 
@@ -215,8 +215,8 @@ def _spares(facts: Facts, plans: Plans) -> list[str]:
     return [
         (
             f"Spares for {counted(using, 'unit')} in use, {plans.lead_days} days until one is "
-            f"replaced, enough in {percent(plans.service)} of such times: {found.predictive} "
-            f"with the rate as uncertain as it is, {found.plug_in} if the rate seen were exact "
+            f"replaced, enough in {rates.percent(plans.service)} of such times: "
+            f"{found.predictive} with the rate as uncertain as it is, {found.plug_in} if the rate seen were exact "
             f"({counted(found.failures, 'failure')} in {facts.unit_days:,} unit-days). Not for a "
             f"batch that wears out in step."
         )

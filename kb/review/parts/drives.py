@@ -5,7 +5,7 @@ from math import exp, isfinite, log
 
 from kb.errors import InvalidError
 from kb.review.facts import Facts, SpeedFacts, UnitFacts
-from kb.review.methods import annualised, wear
+from kb.review.methods import annualised, rates, wear
 from kb.review.methods.choice import FOR_A_VERDICT
 from kb.review.methods.wear import Wear
 from kb.review.paper import (
@@ -17,7 +17,6 @@ from kb.review.paper import (
     Value,
     counted,
     limits,
-    percent,
     shown,
 )
 from kb.review.parts import often
@@ -65,8 +64,8 @@ def speeds(facts: Facts) -> Part:
         )
     line = (
         f"Line through the logarithm of the tested speed, needed {needed / _MB:.1f} MB/s; "
-        f"limits of the day by Fieller, {percent(facts.frame.confidence)}. A hot recorder sees "
-        "less than the bench, so warnings come before the day."
+        f"limits of the day by Fieller, {rates.percent(facts.frame.confidence)}. A hot recorder "
+        "sees less than the bench, so warnings come before the day."
     )
     seen, level = tuple(drawn[:_DRAWN]), needed / _MB
     chart = Chart("sustained write speed, MB/s", points=seen, limit=level, across="day")

@@ -8,10 +8,10 @@ from pydantic import Field
 from kb.checking import Amounts, Draft, OptionalMoney
 from kb.errors import InvalidError, Problem
 from kb.review.facts import Facts
-from kb.review.methods import money
+from kb.review.methods import money, rates
 from kb.review.methods.money import EconomicLife
 from kb.review.methods.rates import DAYS_A_YEAR, yearly_rate
-from kb.review.paper import Column, Part, Table, counted, limits, percent, shown
+from kb.review.paper import Column, Part, Table, counted, limits, shown
 from kb.review.parts import costs
 from kb.review.parts.costs import PerFailure
 
@@ -125,7 +125,9 @@ def _verdict(name: str, kept: _Owned, bought: _Owned) -> str:
 
 def _least(what: str, owned: _Owned, facts: Facts) -> str:
     best = owned.seen
-    flat = f"{best.nearly[0]} to {best.nearly[-1]} years are within {percent(money.NEAR)} of it"
+    flat = (
+        f"{best.nearly[0]} to {best.nearly[-1]} years are within {rates.percent(money.NEAR)} of it"
+    )
     many = len(best.nearly) > 1
     rate = yearly_rate(facts.failures, facts.unit_days, confidence=facts.frame.confidence)
     return (
@@ -156,7 +158,7 @@ def _reckoned(price: int, found: PerFailure | None, facts: Facts, offer: Offer) 
         )
     return (
         f"Reckoned with: the new one costs {each[0]}, mending {each[1]}, the old one would fetch "
-        f"{each[2]} now, {failure}, interest {percent(offer.interest)}."
+        f"{each[2]} now, {failure}, interest {rates.percent(offer.interest)}."
     )
 
 
