@@ -216,7 +216,8 @@ def _spares(facts: Facts, plans: Plans) -> list[str]:
         (
             f"Spares for {counted(using, 'unit')} in use, {plans.lead_days} days until one is "
             f"replaced, enough in {rates.percent(plans.service)} of such times: "
-            f"{found.predictive} with the rate as uncertain as it is, {found.plug_in} if the rate seen were exact "
+            f"{found.predictive} with the rate as uncertain as it is, {found.plug_in} "
+            f"if the rate seen were exact "
             f"({counted(found.failures, 'failure')} in {facts.unit_days:,} unit-days). Not for a "
             f"batch that wears out in step."
         )
