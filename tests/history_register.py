@@ -331,6 +331,7 @@ READS = frozenset(
         "review.gather.of_items",
         "review.gather.spells",
         "review.gather_faults.faults",
+        "review.gather_faults.place_names",
         "review.gather_faults.placements",
         "review.health.health",
         "review.report.review_models",

@@ -1,23 +1,27 @@
-"""Figures of the review by Matplotlib, in the colours of the dark or light page or of paper."""
+"""Charts of the review by Matplotlib, in the colours of the dark or light page or of paper."""
 
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from threading import Lock
 from typing import Any
 
 from matplotlib import rc_context
 from matplotlib.axes import Axes
+from matplotlib.dates import AutoDateFormatter, AutoDateLocator
 from matplotlib.figure import Figure
+from reportlab.pdfgen.canvas import Canvas
 
-from kb.review.paper import Chart, Interval, Points, Steps
+from kb.review import vector
+from kb.review.paper import Bar, Chart, Interval, Points, Steps
 
 _ONE = Lock()
 _MOST = 20
+_DATES = 7
 _INCHES_A_ROW = 0.34
 _WIDTH = 8.0
+_ROOM = 1.1
 _HEIGHT = 3.8
-_DPI = 160
 
 
 @dataclass(frozen=True)
@@ -39,79 +43,97 @@ LIGHT = Theme(
     *("#fbf8f3", "#1b1713", "#7a7166", "#5a3a00"),
     ("#8a4b00", "#00694f", "#0b4f95", "#a01818", "#6a34a8", "#566300"),
 )
-PAPER = Theme("#ffffff", "#000000", "#777777", "#000000", LIGHT.lines)
+PAPER = Theme("#ffffff", "#000000", "#cccccc", "#0b4f95", LIGHT.lines)
 _MARKS = "os^DvP*X"
 
 
-def drawn(chart: Chart, theme: Theme, form: str = "svg") -> bytes:
-    """Return a chart as a file.
+def drawn(chart: Chart, theme: Theme) -> bytes:
+    """Return a chart as SVG.
 
     Args:
         chart: What to draw; its first kind that holds anything is drawn.
         theme: The colours.
-        form: 'svg', or 'png' for what can't take the former.
     """
-    if chart.intervals:
-        return intervals(chart.intervals, chart.axis, theme, form)
-    if chart.bars:
-        height = _tall(len(chart.bars))
-        return _file(lambda axes: _bars(axes, chart.bars, chart.axis, theme), height, theme, form)
-
-    def act(axes: Axes) -> None:
-        if chart.steps:
-            _steps(axes, chart.steps, theme)
-        else:
-            _points(axes, chart.points, theme)
-        if chart.limit is not None:
-            axes.axhline(chart.limit, color=theme.ink, lw=1.2, ls=(0, (6, 3)))
-        axes.set_ylabel(chart.axis, color=theme.ink, fontsize=11)
-        axes.set_xlabel(chart.across, color=theme.ink, fontsize=11)
-        axes.set_ylim(bottom=0)
-        axes.grid(color=theme.soft, lw=0.4)
-        if len(chart.steps) + len(chart.points) > 1:
-            axes.legend(frameon=False, labelcolor=theme.ink, fontsize=9, ncols=2)
-
-    return _file(act, _HEIGHT, theme, form)
-
-
-def intervals(found: Sequence[Interval], axis: str, theme: Theme, form: str = "svg") -> bytes:
-    """Return rates with their limits as a file, the first on top.
-
-    A dot is the rate, the line beside it the interval; without a failure there is only a line
-    that begins at zero.
-
-    Args:
-        found: The rates; at most twenty are drawn.
-        axis: What the axis says, with its unit.
-        theme: The colours.
-        form: 'svg' or 'png'.
-    """
-    shown = list(reversed(found[:_MOST]))
-    height = _tall(len(shown))
-    return _file(lambda axes: _intervals(axes, shown, axis, theme), height, theme, form)
-
-
-def _tall(rows: int) -> float:
-    return 1.1 + _INCHES_A_ROW * rows
-
-
-def _file(act: Callable[[Axes], None], height: float, theme: Theme, form: str) -> bytes:
+    file = io.BytesIO()
     # Matplotlib's settings are the process's own: one figure at a time.
     with _ONE, rc_context({"svg.fonttype": "none", "svg.hashsalt": "kitlore"}):
-        figure = Figure(figsize=(_WIDTH, height), facecolor=theme.ground, layout="constrained")
-        axes = figure.add_subplot(facecolor=theme.ground)
-        act(axes)
-        axes.set_axisbelow(True)
-        axes.tick_params(length=0, labelcolor=theme.ink, labelsize=11)
-        for side in axes.spines.values():
-            side.set_visible(False)
-        file = io.BytesIO()
-        metadata: dict[str, Any] = {"Date": None} if form == "svg" else {"Software": None}
-        figure.savefig(file, format=form, dpi=_DPI, metadata=metadata)
+        _figure(chart, theme).savefig(file, format="svg", metadata={"Date": None})
     return file.getvalue()
 
 
+def onto(chart: Chart, canvas: Canvas, face: str) -> None:
+    """Draw a chart on a page, its lower left corner at the canvas's origin.
+
+    Args:
+        chart: What to draw.
+        canvas: Of the page.
+        face: DejaVu Sans, as the canvas knows it.
+    """
+    with _ONE:
+        vector.draw(_figure(chart, PAPER), canvas, face)
+
+
+def size(chart: Chart) -> tuple[float, float]:
+    """Return how wide and how high a chart is, in points."""
+    rows = len((chart.intervals or chart.bars)[:_MOST])
+    high = _ROOM + _INCHES_A_ROW * rows if rows else _HEIGHT
+    return vector.POINTS * _WIDTH, vector.POINTS * high
+
+
+def _figure(chart: Chart, theme: Theme) -> Figure:
+    inches = [each / vector.POINTS for each in size(chart)]
+    figure = Figure(figsize=(inches[0], inches[1]), facecolor=theme.ground, layout="constrained")
+    axes = figure.add_subplot(facecolor=theme.ground)
+    if chart.intervals:
+        _intervals(axes, chart.intervals[:_MOST][::-1], chart.axis, theme)
+    elif chart.bars:
+        _bars(axes, chart.bars[:_MOST][::-1], chart.axis, theme)
+    else:
+        _curves(axes, chart, theme)
+    axes.set_axisbelow(True)
+    axes.tick_params(length=0, labelcolor=theme.ink, labelsize=11)
+    for side in axes.spines.values():
+        side.set_visible(False)
+    return figure
+
+
+def _curves(axes: Axes, chart: Chart, theme: Theme) -> None:
+    if chart.steps:
+        _steps(axes, chart.steps, theme)
+    else:
+        _points(axes, chart.points, theme)
+    if chart.limit is not None:
+        axes.axhline(chart.limit, color=theme.ink, lw=1.2, ls=(0, (6, 3)))
+    axes.set_ylabel(chart.axis, color=theme.ink, fontsize=11)
+    axes.set_xlabel(chart.across, color=theme.ink, fontsize=11)
+    axes.set_ylim(bottom=0)
+    axes.grid(color=theme.soft, lw=0.4)
+    if len(chart.steps) + len(chart.points) > 1:
+        axes.legend(frameon=False, labelcolor=theme.ink, fontsize=9, ncols=2)
+
+
+def _bars(axes: Axes, shown: Sequence[Bar], axis: str, theme: Theme) -> None:
+    rows = list(range(len(shown)))
+    axes.barh(rows, [one.value for one in shown], 0.62, color=theme.mark)
+    for row, one in zip(rows, shown, strict=True):
+        axes.annotate(
+            one.told,
+            (one.value, row),
+            (5, 0),
+            textcoords="offset points",
+            color=theme.ink,
+            fontsize=10,
+            va="center",
+        )
+    axes.set_yticks(rows, [one.name for one in shown])
+    axes.margins(x=0.16)
+    axes.set_xlim(left=0)
+    axes.set_ylim(-0.6, len(shown) - 0.4)
+    axes.set_xlabel(axis, color=theme.ink, fontsize=11)
+
+
 def _intervals(axes: Axes, shown: Sequence[Interval], axis: str, theme: Theme) -> None:
+    """Draw a dot at each value and a line over its interval; without a failure the line alone."""
     rows = range(len(shown))
     axes.hlines(rows, [one.low for one in shown], [one.high for one in shown], theme.ink, lw=2)
     axes.plot(
@@ -128,14 +150,6 @@ def _intervals(axes: Axes, shown: Sequence[Interval], axis: str, theme: Theme) -
     axes.set_xlabel(axis, color=theme.ink, fontsize=11)
 
 
-def _bars(axes: Axes, found: Sequence[tuple[str, float]], axis: str, theme: Theme) -> None:
-    shown = list(reversed(found))
-    axes.barh([name for name, _ in shown], [value for _, value in shown], color=theme.mark)
-    axes.set_ylim(-0.6, len(shown) - 0.4)
-    axes.grid(axis="x", color=theme.soft, lw=0.5)
-    axes.set_xlabel(axis, color=theme.ink, fontsize=11)
-
-
 def _steps(axes: Axes, found: Sequence[Steps], theme: Theme) -> None:
     for one, colour in zip(found, theme.lines, strict=False):
         x = [one.start, *one.x]
@@ -146,6 +160,9 @@ def _steps(axes: Axes, found: Sequence[Steps], theme: Theme) -> None:
 
 
 def _points(axes: Axes, found: Sequence[Points], theme: Theme) -> None:
+    days_at = AutoDateLocator(maxticks=_DATES)  # type: ignore[no-untyped-call]
+    axes.xaxis.set_major_locator(days_at)
+    axes.xaxis.set_major_formatter(AutoDateFormatter(days_at))  # type: ignore[no-untyped-call]
     for at, one in enumerate(found):
         colour, mark = theme.lines[at % len(theme.lines)], _MARKS[at % len(_MARKS)]
         days: Any = list(one.days)

@@ -1,7 +1,7 @@
 """What a review goes by, fetched once: units with their exposure, faults, services, shows."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from kb.records.kinds import FAILURE_KINDS
@@ -39,6 +39,14 @@ class Frame:
     hold_days: int
     repeat_days: int
     version: str
+
+    def a_minute(self, place: int | None) -> int:  # noqa: ARG002 - one rate for all places
+        """Return what a minute lost at a place costs, in minor units.
+
+        Args:
+            place: Key of the place; None where nobody said.
+        """
+        return self.minute_cost
 
 
 @dataclass(frozen=True)
@@ -83,9 +91,13 @@ class UnitFacts:
         """How many failures of it count."""
         return len(self.exposure.failures)
 
-    def is_exposed(self, day: date) -> bool:
-        """Return whether it was exposed on a day."""
-        return any(one.since <= day < one.until for one in self.exposure.intervals)
+    @property
+    def ages(self) -> tuple[int, int]:
+        """Days in service when its watch began and when it ended; both 0 if never exposed."""
+        spans = self.exposure.intervals
+        if not spans:
+            return 0, 0
+        return (spans[0].since - self.in_service).days, (spans[-1].until - self.in_service).days
 
     @property
     def sort(self) -> str:
@@ -198,7 +210,8 @@ class Facts:
         services: Of the units, oldest first, also from before the window.
         shows: When each show held in the window began, and its day; called off ones left out.
         speeds: Tests of drives, oldest first.
-        moves: Item -> from when it lay at which place, oldest first.
+        moves: Item -> from when it lay at which place, oldest first, in the workspace's time.
+        places: Place -> its name.
         needed_speed: What a drive must sustain, bytes a second; None where no rule says.
     """
 
@@ -211,6 +224,7 @@ class Facts:
     speeds: tuple[SpeedFacts, ...]
     needed_speed: int | None
     moves: Mapping[int, Moves]
+    places: Mapping[int, str] = field(default_factory=dict)
 
     def lay_at(self, item: int | None, at: datetime) -> int | None:
         """Return the key of the place that an item lay at; None where nobody said."""
@@ -226,12 +240,6 @@ class Facts:
     def failures(self) -> int:
         """How many failures count."""
         return sum(unit.failures for unit in self.units)
-
-    @property
-    def unit_shows(self) -> int:
-        """For each show held, how many of the units were in use on its day, summed."""
-        days = [day for _, day in self.shows]
-        return sum(unit.is_exposed(day) for unit in self.units for day in days)
 
     @property
     def repaired(self) -> bool:
@@ -251,6 +259,7 @@ class Facts:
             speeds=tuple(one for one in self.speeds if one.item in keys),
             needed_speed=self.needed_speed,
             moves=self.moves,
+            places=self.places,
         )
 
     def by(self, key: Callable[[UnitFacts], str]) -> "dict[str, Facts]":

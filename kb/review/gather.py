@@ -85,7 +85,7 @@ def of_items(
         shared: What the review's figures share.
         wanted: A selection of the items' keys, merged ones left out.
     """
-    moves = gather_faults.placements(session, wanted)
+    moves = gather_faults.placements(session, settings, wanted)
     faults = gather_faults.faults(session, settings, shared.window, wanted, moves)
     units, left_out = _units(session, settings, shared, wanted)
     return Facts(
@@ -98,6 +98,7 @@ def of_items(
         speeds=_speeds(session, settings, wanted, shared.window.until),
         needed_speed=session.scalar(select(func.max(Spare.needed_rate))),
         moves=moves,
+        places=gather_faults.place_names(session),
     )
 
 

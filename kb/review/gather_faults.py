@@ -54,7 +54,7 @@ def faults(
         )
         .order_by(col(Fault.noticed_at), col(Fault.id)),
     ).all()
-    names = {key: name for key, name in session.execute(select(Place.id, Place.name)) if key}
+    names = place_names(session)
     found: list[FaultFacts] = []
     for row in rows:
         day = row[1].astimezone(settings.timezone).date()
@@ -89,14 +89,22 @@ def _fact(
     )
 
 
+def place_names(session: Session) -> dict[int, str]:
+    """Return place -> its name."""
+    rows = session.execute(select(Place.id, Place.name))
+    return {key: name for key, name in rows if key is not None}
+
+
 def placements(
     session: Session,
+    settings: Settings,
     wanted: Any,  # noqa: ANN401 - SQLAlchemy's own
 ) -> dict[int, Moves]:
-    """Return item -> from when it lay at which place, the oldest first.
+    """Return item -> from when it lay at which place in the workspace's time, the oldest first.
 
     Args:
         session: The unit of work.
+        settings: For the zone that days are cut in.
         wanted: A selection of the items' keys.
     """
     rows = session.execute(
@@ -106,7 +114,7 @@ def placements(
     )
     found: dict[int, list[tuple[datetime, int | None]]] = {}
     for item, since, place in rows:
-        found.setdefault(item, []).append((since, place))
+        found.setdefault(item, []).append((since.astimezone(settings.timezone), place))
     return {item: tuple(moves) for item, moves in found.items()}
 
 

@@ -9,6 +9,7 @@ from datetime import date
 from math import isfinite
 
 from kb.review.facts import Frame
+from kb.review.methods import rates
 
 Value = str | int | float | date | None
 FORMS = ("text", "count", "rate", "share", "money", "day", "p", "ratio", "number", "minutes")
@@ -78,6 +79,15 @@ class Interval:
 
 
 @dataclass(frozen=True)
+class Bar:
+    """A value as a bar, and what is written at its end."""
+
+    name: str
+    value: float
+    told: str
+
+
+@dataclass(frozen=True)
 class Steps:
     """A curve that steps, with its limits; before its first step it's at `begin`."""
 
@@ -120,7 +130,7 @@ class Chart:
     Attributes:
         axis: What its main axis says, with the unit.
         intervals: Values with limits, the first on top.
-        bars: Names and sums, the first on top.
+        bars: Values without, the first on top: sums, which have none.
         steps: Curves.
         points: Measurements.
         limit: A level to draw across; None for none.
@@ -129,7 +139,7 @@ class Chart:
 
     axis: str
     intervals: tuple[Interval, ...] = ()
-    bars: tuple[tuple[str, float], ...] = ()
+    bars: tuple[Bar, ...] = ()
     steps: tuple[Steps, ...] = ()
     points: tuple[Points, ...] = ()
     limit: float | None = None
@@ -177,7 +187,7 @@ class Review:
         frame = self.frame
         return (
             f"{frame.window.since} up to, not including, {frame.window.until}; limits two-sided "
-            f"{percent(frame.confidence)}; log began {frame.began}; records {frame.version}."
+            f"{rates.percent(frame.confidence)}; log began {frame.began}; records {frame.version}."
         )
 
     def part(self, key: str) -> Part | None:
@@ -194,11 +204,6 @@ def shown(value: Value, form: str = "text") -> str:
     if not isfinite(value):
         return "no limit"
     return _FORMS.get(form, _plain)(value)
-
-
-def percent(share: float) -> str:
-    """Return a share as a percentage without needless digits."""
-    return f"{100 * share:.10g} %"
 
 
 def limits(low: float | None, high: float | None, form: str) -> str:

@@ -13,19 +13,7 @@ from kb.records.tables.gear import Item, Model
 from kb.review import gather, sums
 from kb.review.facts import Facts, Frame
 from kb.review.paper import Part, Review
-from kb.review.parts import (
-    ageing,
-    buying,
-    causes,
-    costs,
-    drives,
-    first,
-    fixes,
-    hindsight,
-    often,
-    replacing,
-    restored,
-)
+from kb.review.parts import first, fixes, hindsight, replacing, whole
 from kb.review.parts.costs import Plans
 from kb.review.parts.replacing import Offer
 
@@ -51,7 +39,7 @@ def of_model(
     """
     model = lookup.model(session, name)
     facts = _facts(session, settings, shared, col(Item.model_id) == model.key)
-    return Review(f"{model.maker} {model.name}", shared, _all_of(facts, plans))
+    return Review(f"{model.maker} {model.name}", shared, whole.of_units(facts, plans))
 
 
 def of_item(
@@ -71,7 +59,7 @@ def of_item(
     """
     item = lookup.item(session, typed)
     facts = _facts(session, settings, shared, col(Item.id) == item.key)
-    return Review(item.name, shared, _all_of(facts, plans))
+    return Review(item.name, shared, whole.of_units(facts, plans))
 
 
 def before_buying(
@@ -103,7 +91,8 @@ def before_buying(
         raise NotFoundError("class", sort, f"Models with items are of: {known}.")
     parts: list[Part] = []
     for name, each in sorts.items():
-        parts += [_of_sort(one, name, len(sorts)) for one in _buying(each, plans)]
+        told = whole.before_buying(each, plans)
+        parts += told if len(sorts) == 1 else (whole.named_for(one, name) for one in told)
     return Review(f"Before you buy: {sort}", shared, tuple(parts))
 
 
@@ -168,8 +157,11 @@ def what_first(session: Session, settings: Settings, shared: Frame, way: str) ->
         way: One of `first.WAYS`.
     """
     found = sums.by_model(session, settings, shared)
-    part = first.pareto_of(found, way, shared.confidence)
-    return Review("What to look at first", shared, (part,))
+    parts = (
+        first.pareto_of(found, way, shared.confidence),
+        first.never_again(found, shared.confidence),
+    )
+    return Review("What to look at first", shared, parts)
 
 
 def of_drives(session: Session, settings: Settings, shared: Frame) -> Review:
@@ -182,9 +174,7 @@ def of_drives(session: Session, settings: Settings, shared: Frame) -> Review:
     """
     models = select(Model.id).where(Model.equipment_class == DRIVE)
     facts = _facts(session, settings, shared, col(Item.model_id).in_(models))
-    by_model = facts.by(lambda unit: unit.model)
-    ages = [_of_sort(drives.by_age(each), name, 2) for name, each in by_model.items()]
-    return Review("Drives", shared, (drives.speeds(facts), *ages))
+    return Review("Drives", shared, whole.of_drives(facts))
 
 
 def of_fixes(session: Session, settings: Settings, shared: Frame) -> Review:
@@ -248,51 +238,3 @@ def _named(session: Session, name: str) -> Any:  # noqa: ANN401 - SQLAlchemy's o
         return col(Item.model_id) == lookup.model(session, name).key
     except NotFoundError:
         return col(Item.id) == lookup.item(session, name).key
-
-
-def _all_of(facts: Facts, plans: Plans) -> tuple[Part, ...]:
-    parts = [often.how_often(facts), ageing.with_age(facts)]
-    batches = facts.by(lambda unit: unit.batch or "no batch said")
-    if len(batches) > 1:
-        judged = buying.judged(batches)
-        parts += [often.side_by_side(facts, batches, "Batch"), buying.verdicts(batches, judged)]
-        parts[-1] = Part(
-            "batch-verdict",
-            "Batch against batch",
-            parts[-1].sentences,
-            parts[-1].table,
-            line=parts[-1].line,
-        )
-    parts += [causes.apart(facts), causes.hidden(facts), causes.unit_or_place(facts)]
-    parts += [hindsight.services(facts), restored.repeated(facts), restored.restored(facts)]
-    parts.append(costs.costs(facts, plans))
-    if facts.speeds:
-        parts += [drives.speeds(facts), drives.by_age(facts)]
-    return tuple(parts)
-
-
-def _buying(facts: Facts, plans: Plans) -> list[Part]:
-    groups = facts.by(lambda unit: unit.model)
-    judged = buying.judged(groups)
-    parts = [
-        buying.verdicts(groups, judged),
-        often.side_by_side(facts, groups, "Model"),
-        buying.never_again(groups, judged),
-        buying.money_decides(groups, plans),
-        buying.stocks(groups, plans),
-        causes.apart(facts),
-        causes.hidden(facts),
-        causes.unit_or_place(facts),
-    ]
-    if facts.speeds:
-        parts.append(drives.speeds(facts))
-    return parts
-
-
-def _of_sort(part: Part, name: str, sorts: int) -> Part:
-    """Return a part named for its sort, where several stand in one review."""
-    if sorts == 1:
-        return part
-    key = f"{part.key}-{'-'.join(name.casefold().split())}"
-    title = f"{part.title}: {name}"
-    return Part(key, title, part.sentences, part.table, part.chart, part.line)

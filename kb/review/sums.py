@@ -1,6 +1,7 @@
 """Sums over whole tables, made by the database: minutes lost and repairs, by model."""
 
 from datetime import UTC, date, datetime, time
+from typing import Any
 
 from sqlalchemy import case
 from sqlmodel import Session, col, func, select
@@ -33,34 +34,48 @@ def by_model(session: Session, settings: Settings, shared: Frame) -> tuple[Sums,
         confidence=shared.confidence,
     )
     ends = [_utc(day, settings) for day in (window.since, window.until)]
-    minutes = _minutes(session, *ends)
+    minutes = _minutes(session, shared, *ends)
     repairs = _repairs(session, *ends)
+    plugs = {f"{one.maker} {one.name}": _plugs(one) for one in session.scalars(select(Model))}
     return tuple(
         Sums(
             model=row.model,
+            sort=f"{row.equipment_class} {plugs.get(row.model, '')}".strip(),
             units=row.units,
             unit_days=row.unit_days,
             failures=row.failures,
             minutes=minutes.get(row.model, (0, 0))[0],
-            cost=minutes.get(row.model, (0, 0))[1] * shared.minute_cost
-            + repairs.get(row.model, 0),
+            cost=minutes.get(row.model, (0, 0))[1] + repairs.get(row.model, 0),
         )
         for row in found.models
     )
+
+
+def _plugs(model: Model) -> str:
+    return str(model.technical.get("plugs", ""))
 
 
 def _utc(day: date, settings: Settings) -> datetime:
     return datetime.combine(day, time(), settings.timezone).astimezone(UTC)
 
 
-def _minutes(session: Session, since: datetime, until: datetime) -> dict[str, tuple[int, int]]:
-    """Return model -> minutes lost with all faults about it, and with failures alone."""
+def _minutes(
+    session: Session, shared: Frame, since: datetime, until: datetime
+) -> dict[str, tuple[int, int]]:
+    """Return model -> minutes lost with all faults about it, and what those of failures cost."""
     about = func.coalesce(Fault.cause_item_id, Fault.seen_item_id)
     lost = func.coalesce(Fault.minutes_lost, 0)
     failed = case((col(Fault.cause_kind).in_(FAILURE_KINDS), lost), else_=0)
     caused = case((col(Fault.cause_item_id).is_not(None), failed), else_=0)
+    columns: list[Any] = [
+        Model.maker,
+        Model.name,
+        Fault.seen_place_id,
+        func.sum(lost),
+        func.sum(caused),
+    ]
     rows = session.execute(
-        select(Model.maker, Model.name, func.sum(lost), func.sum(caused))
+        select(*columns)
         .join(Item, col(Item.model_id) == Model.id)
         .join(Fault, about == Item.id)
         .where(
@@ -68,9 +83,14 @@ def _minutes(session: Session, since: datetime, until: datetime) -> dict[str, tu
             col(Fault.noticed_at) >= since,
             col(Fault.noticed_at) < until,
         )
-        .group_by(col(Model.id), col(Model.maker), col(Model.name)),
+        .group_by(col(Model.id), col(Model.maker), col(Model.name), col(Fault.seen_place_id)),
     )
-    return {f"{maker} {name}": (every, failures) for maker, name, every, failures in rows}
+    found: dict[str, tuple[int, int]] = {}
+    for maker, name, place, every, failures in rows:
+        had = found.get(f"{maker} {name}", (0, 0))
+        cost = failures * shared.a_minute(place)
+        found[f"{maker} {name}"] = had[0] + every, had[1] + cost
+    return found
 
 
 def _repairs(session: Session, since: datetime, until: datetime) -> dict[str, int]:

@@ -18,6 +18,7 @@ class ReviewPage:
         query: The window and the confidence, for the chart's address.
         since: As typed.
         until: As typed.
+        confidence: As typed.
         problems: Why there are no figures.
         gaps: How many kinds of gap the data have.
     """
@@ -26,6 +27,7 @@ class ReviewPage:
     query: str
     since: str
     until: str
+    confidence: str
     problems: tuple[Problem, ...]
     gaps: int
 

@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Route
 from kb.entries.model import Section
 from kb.records.kinds import EntryStatus, FaultState, ItemState
 from kb.review import charts
-from kb.review.paper import Interval
+from kb.review.paper import Chart, Interval
 from kb.web import app, pages
 from kb.web.visitors import HERE
 
@@ -58,7 +58,9 @@ def test_the_parts_hold_in_both_themes(
         if path == "/parts":
             route.fulfill(body=html(theme), content_type="text/html; charset=utf-8")
         elif path == "/chart.svg":
-            picture = charts.intervals([interval], "failures per unit and year", colours)
+            picture = charts.drawn(
+                Chart("failures per unit and year", intervals=(interval,)), colours
+            )
             route.fulfill(body=picture, content_type="image/svg+xml")
         else:
             route.fulfill(path=app.STATIC / path.removeprefix("/static/"))

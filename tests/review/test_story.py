@@ -14,8 +14,6 @@ from kb.records.settings import Settings
 from kb.review import gather, reviews, sums
 from kb.review.facts import Frame
 from kb.review.paper import Part, Review
-from kb.review.parts import first
-from kb.review.parts.replacing import Offer
 
 NOW = datetime(2026, 10, 31, 15, 30, tzinfo=UTC)
 Make = Callable[..., Review]
@@ -185,48 +183,6 @@ def test_what_to_look_at_first(
     found = rows(reviews.what_first(demo, settings, shared, rank), "first")
     first = "Halvetta Tern 14" if rank == "failures" else "Morvaxa Granary 4"
     assert found[0]["Model"] == first
-
-
-FIGURES = {
-    "Old, a year",
-    "New, a year",
-    "Rate",
-    "Ratio",
-    "AFR",
-    "Share",
-    "Shrunk",
-    "Expected",
-    "Chance in a year",
-    "Last on",
-}
-
-
-def test_no_figure_stands_without_its_limits_and_its_number(
-    demo: Session, settings: Settings, shared: Frame, model: Reader, buy: Reader
-) -> None:
-    made = [
-        *(model(name) for name in ("Granary 4", "Ribbonet 3", "Tern 14", "Silo 1T", "Sprig 12")),
-        *(buy(sort) for sort in ("cable", "recorder", "drive", "call-computer")),
-        reviews.of_drives(demo, settings, shared),
-        reviews.of_fixes(demo, settings, shared),
-        *(reviews.what_first(demo, settings, shared, way) for way in first.WAYS),
-        reviews.of_item(demo, settings, shared, "MK-02"),
-        reviews.hindsight_of(demo, settings, shared, "Tern 14", date(2026, 3, 19), "fix"),
-        reviews.mend_or_replace(demo, settings, shared, "RC-01", "Granary 6", Offer(price=169000)),
-    ]
-    for one in (part for review in made for part in review.parts):
-        names = [column.name for column in one.table.columns] if one.table else []
-        for figure in FIGURES & set(names):
-            after = names[names.index(figure) + 1 :]
-            assert re.search(r"\b[Ll]ow\b", after[0]), (one.key, figure)
-            assert re.search(r"\b[Hh]igh\b", after[1]), (one.key, figure)
-        for sentence in one.sentences:
-            if re.search(
-                r"\d a unit and year|\d per 100|\d a year|ratio \d|beta \d|shape \d|Mean .* \d",
-                sentence,
-            ):
-                assert re.search(r"\d( [a-z]+)? to (\d|no limit)", sentence), sentence
-                assert re.search(r"failure|restoration|unit-days", sentence), sentence
 
 
 def test_a_class_that_nobody_owns_is_named(buy: Reader) -> None:

@@ -23,6 +23,15 @@ def test_the_list_of_models_leads_to_each(looking: TestClient) -> None:
     assert "/review/model?name=Morvaxa+Granary+4" in looking.get("/review").text
 
 
+def test_the_list_of_models_takes_the_window_and_the_limits(looking: TestClient) -> None:
+    page = looking.get("/review?since=2026-01-01&confidence=0.8").text
+    assert "exact two-sided 80 %" in page
+    assert '<option value="0.8" selected>' in page
+    assert "confidence=0.8" in page  # also of the chart
+    assert looking.get("/review/models.svg?confidence=0.8").status_code == 200
+    assert looking.get("/review?confidence=2").status_code == 422
+
+
 def test_money_is_reckoned_with_what_was_filled_in(looking: TestClient) -> None:
     page = looking.get("/review/buy?name=recorder&interest=0.05&years=8").text
     assert "Reckoned with 8 years, interest 5 %" in page

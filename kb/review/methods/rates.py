@@ -150,12 +150,12 @@ def in_words(failures: int, unit_days: float, *, confidence: float = CONFIDENCE)
     """
     found = yearly_rate(failures, unit_days, confidence=confidence)
     days = f"{unit_days:,.0f} unit-days"
-    two_sided = f"two-sided {_percent(confidence)} interval"
+    two_sided = f"two-sided {percent(confidence)} interval"
     if failures:
         counted = f"{failures:,} failure{'s' if failures > 1 else ''} in {days}"
         limits = f"{_figure(found.low)} to {_figure(found.high)}"
         return f"{counted}: {_figure(found.rate)} a unit and year ({two_sided} {limits})."
-    one_sided = _percent((1 + confidence) / 2)
+    one_sided = percent((1 + confidence) / 2)
     return (
         f"No failure in {days}: below {_figure(found.high)} a unit and year (upper limit of the "
         f"{two_sided}, the same as the one-sided {one_sided} bound)."
@@ -179,7 +179,7 @@ def _figure(value: float) -> str:
     return text.rstrip("0").rstrip(".") if digits else text
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
     """Return a share as a percentage without needless digits."""
     return f"{100 * share:.10g} %"
 

@@ -1,6 +1,8 @@
 """What age does: the trend of what is repaired, the life of what is replaced."""
 
 import itertools
+from collections.abc import Mapping
+from dataclasses import replace
 from math import log
 
 from kb.errors import InvalidError
@@ -9,7 +11,18 @@ from kb.review.methods import choice, cumulative, definitions, powerlaw, surviva
 from kb.review.methods.choice import Figure, Plan
 from kb.review.methods.cumulative import Curve
 from kb.review.methods.survival import Lives, Survival
-from kb.review.paper import Chart, Column, Part, Steps, Table, counted, limits, shown
+from kb.review.paper import (
+    Chart,
+    Column,
+    Interval,
+    Part,
+    Steps,
+    Table,
+    Value,
+    counted,
+    limits,
+    shown,
+)
 from kb.review.parts import often
 
 _FEW_AT_RISK = 5
@@ -46,7 +59,12 @@ def first_failures(facts: Facts) -> int:
 
 
 def compared(facts: Facts, other: Facts) -> str:
-    """Return the comparison of two groups' curves as a sentence; empty where none is made."""
+    """Return the comparison of two groups' curves as a sentence, or why none is made."""
+    both = replace(facts, units=(*facts.units, *other.units))
+    wanted = Figure.CURVES_TEST if facts.repaired else Figure.LOG_RANK
+    reason = often.plan(both, groups=2).why_not(wanted)
+    if reason:
+        return "" if not both.failures else f"No {wanted.value}: {reason}."
     try:
         if facts.repaired:
             one, two = often.spans(facts.units), often.spans(other.units)
@@ -56,7 +74,7 @@ def compared(facts: Facts, other: Facts) -> str:
             return f"Mean cumulative functions compared: p {shown(found.p, 'p')}."
         tested = survival.log_rank(lives(facts), lives(other))
     except InvalidError:
-        return ""  # no age that both groups reach
+        return f"No {wanted.value}: they reach no age in common."
     return f"Log-rank test over ages that both reached: p {shown(tested.p, 'p')}."
 
 
@@ -71,17 +89,66 @@ def _repaired(facts: Facts, chosen: Plan) -> Part:
     said = [_trend_in_words(facts, laplace, handbook)]
     if Figure.POWER_LAW in chosen.shown:
         said.append(_law_in_words(facts, events, starts, ends))
-    chart, table = None, _quarters(facts)
-    if Figure.CUMULATIVE in chosen.shown:
-        curve = cumulative.curve(events, ends, starts=starts, confidence=facts.frame.confidence)
-        chart = Chart(
-            "failures a unit has had",
-            steps=(_steps_of(curve, min(starts)),),
-            across="days in service",
-        )
+    table = _quarters(facts)
+    bars = tuple(
+        Interval(f"{row[0]} on", *(each if isinstance(each, float) else 0.0 for each in row[4:7]))
+        for row in table.rows
+    )
+    chart = Chart("failures per unit and year, by quarters, with limits", intervals=bars)
     line = definitions.line(Figure.TREND, often.basis(facts), _others(chosen))
-    line += f" Chart: {definitions.TEXTS[Figure.CUMULATIVE]}." if chart else ""
     return Part("trend", title, tuple(said), table, chart, line)
+
+
+def curves(groups: Mapping[str, Facts]) -> Part:
+    """Return the curves of groups over their age, each where its data carry one.
+
+    Args:
+        groups: Name -> the facts about its units, all repaired or all replaced.
+    """
+    exposed = {name: one for name, one in groups.items() if one.unit_days}
+    repaired = all(one.repaired for one in exposed.values())
+    wanted = Figure.CUMULATIVE if repaired else Figure.SURVIVAL
+    title = "Failures a unit has had by its age" if repaired else "How many last to which age"
+    steps: list[Steps] = []
+    rows: list[tuple[Value, ...]] = []
+    said: list[str] = []
+    for name, one in exposed.items():
+        reason = often.plan(one).why_not(wanted)
+        if reason:
+            said.append(f"No curve of {name}: {reason}.")
+            continue
+        drawn, at_risk = _curve(one, name)
+        steps.append(drawn)
+        points = zip(drawn.x, at_risk, drawn.y, drawn.low, drawn.high, strict=False)
+        rows += [(name, *point) for point in points]
+    if not steps:
+        return Part("curves", title, tuple(said or ["No unit was exposed in this window."]))
+    form, axis = (
+        ("ratio", "failures a unit has had") if repaired else ("share", "share that lasts")
+    )
+    columns = (
+        Column("Which"),
+        Column("Days in service", "count"),
+        Column("At risk", "count"),
+        Column("Failures a unit" if repaired else "Last on", form),
+        Column("Low", form),
+        Column("High", form),
+    )
+    chart = Chart(axis, steps=tuple(steps), across="days in service")
+    line = f"{wanted.value.capitalize()}: {definitions.TEXTS[wanted]}."
+    if repaired:
+        line += f" Cut where fewer than {_FEW_AT_RISK} units (or all there are) remain at risk."
+    return Part("curves", title, tuple(said), Table(columns, tuple(rows)), chart, line)
+
+
+def _curve(facts: Facts, name: str) -> tuple[Steps, tuple[int, ...]]:
+    events, starts, ends = often.spans(facts.units)
+    level = facts.frame.confidence
+    if facts.repaired:
+        found = cumulative.curve(events, ends, starts=starts, confidence=level)
+        return _steps_of(found, name, min(starts)), tuple(found.at_risk)
+    lasting = survival.kaplan_meier(lives(facts), confidence=level)
+    return _survival_steps(lasting, name, min(starts)), tuple(lasting.at_risk)
 
 
 def _others(chosen: Plan) -> list[choice.NotShown]:
@@ -141,12 +208,12 @@ def _quarters(facts: Facts) -> Table:
     return Table(columns, tuple(rows))
 
 
-def _steps_of(curve: Curve, start: float) -> Steps:
+def _steps_of(curve: Curve, name: str, start: float) -> Steps:
     """Return a curve for the chart, cut where too few units remain at risk."""
     enough = min(_FEW_AT_RISK, curve.units)
     kept = sum(1 for one in curve.at_risk if one >= enough) or len(curve.ages)
     return Steps(
-        "all units",
+        name,
         curve.ages[:kept],
         curve.mean[:kept],
         curve.low[:kept],
@@ -180,38 +247,12 @@ def _replaced(facts: Facts, chosen: Plan) -> Part:
         "life",
         title,
         tuple(said),
-        _survival_table(found),
-        Chart(
-            "share that lasts", steps=(_survival_steps(found, facts),), across="days in service"
-        ),
-        definitions.line(Figure.SURVIVAL, often.basis(facts), _others(chosen)),
+        line=definitions.line(Figure.SURVIVAL, often.basis(facts), _others(chosen)),
     )
 
 
-def _survival_table(found: Survival) -> Table:
-    columns = (
-        Column("Days in service", "count"),
-        Column("At risk", "count"),
-        Column("Failed", "count"),
-        Column("Last on", "share"),
-        Column("Low", "share"),
-        Column("High", "share"),
-    )
-    rows = zip(
-        found.ages,
-        found.at_risk,
-        found.failures,
-        found.survival,
-        found.low,
-        found.high,
-        strict=True,
-    )
-    return Table(columns, tuple(rows))
-
-
-def _survival_steps(found: Survival, facts: Facts) -> Steps:
-    start = min(often.spans(facts.units)[1])
-    return Steps("all units", found.ages, found.survival, found.low, found.high, start, 1.0)
+def _survival_steps(found: Survival, name: str, start: float) -> Steps:
+    return Steps(name, found.ages, found.survival, found.low, found.high, start, 1.0)
 
 
 def _weibull_in_words(facts: Facts) -> str:

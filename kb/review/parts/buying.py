@@ -3,24 +3,22 @@
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import permutations
-from statistics import median
 
-from kb.review.facts import Facts, UnitFacts
+from kb.review.facts import Facts
 from kb.review.methods import verdict
 from kb.review.methods.choice import FOR_A_VERDICT
 from kb.review.methods.rates import DAYS_A_YEAR, yearly_rate
 from kb.review.methods.verdict import Group, Verdict
 from kb.review.paper import Column, Part, Table, Value, counted, limits, listed, shown
-from kb.review.parts import ageing, costs
+from kb.review.parts import ageing, costs, hindsight
 from kb.review.parts.costs import GONE, Plans
 
+_UNLIKE = 180
 _LINE = (
     "Ratio of the rates per unit-day, exact conditional limits, central p; where several pairs "
     "are compared p is adjusted by Holm. 'Too early' below five failures in both together; no "
     "evidence either way isn't evidence that they are alike."
 )
-
-_AGES_APART = 2  # our definition; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -65,7 +63,9 @@ def verdicts(groups: dict[str, Facts], found: tuple[Judged, ...]) -> Part:
         return Part("verdict", "Before you buy", (word,))
     columns = (
         Column("Model"),
+        Column("Failures", "count"),
         Column("Against"),
+        Column("Against, failures", "count"),
         Column("Verdict"),
         Column("Ratio", "ratio"),
         Column("Low", "ratio"),
@@ -73,7 +73,7 @@ def verdicts(groups: dict[str, Facts], found: tuple[Judged, ...]) -> Part:
         Column("p", "p"),
     )
     said = tuple(_sentence(one, groups) for one in found)
-    table = Table(columns, tuple(_row(one) for one in found))
+    table = Table(columns, tuple(_row(one, groups) for one in found))
     return Part("verdict", "Before you buy", said, table, line=_LINE)
 
 
@@ -110,7 +110,10 @@ def money_decides(groups: dict[str, Facts], plans: Plans) -> Part:
         if old != new and _rate(groups[old]) > _rate(groups[new])
     ]
     known = tuple(one for one in said if one)
-    empty = "Nothing to reckon: prices, failures or a second model are missing."
+    empty = (
+        "Nothing to reckon: of two models in use none has failed more than the other, or no price "
+        "is written down."
+    )
     return Part("money", "Go on or buy", known or (empty,))
 
 
@@ -151,6 +154,36 @@ def stocks(groups: dict[str, Facts], plans: Plans) -> Part:
     return Part("spares", "Spares", said, Table(columns, tuple(rows)) if rows else None, line=line)
 
 
+def bought(facts: Facts, groups: dict[str, Facts]) -> Part:
+    """Return how often the whole sort failed before and after each model was first bought.
+
+    Args:
+        facts: About all the units of the sort.
+        groups: Model -> the facts about its units.
+    """
+    window = facts.frame.window
+    firsts = sorted(
+        (min(unit.in_service for unit in one.units), name) for name, one in groups.items()
+    )
+    steps = [(day, name) for day, name in firsts if window.since < day < window.until]
+    failures = [day for unit in facts.units for day in unit.exposure.failures]
+    rows, said = [], []
+    for day, name in steps:
+        row, word = hindsight.compare(
+            facts, day, f"{name} bought", "failures", failures, day_itself_after=True
+        )
+        said.append(word)
+        rows += [row] if row is not None else []
+    empty = "No model was first bought inside this window."
+    table = Table(hindsight.COLUMNS, tuple(rows), is_said=True) if rows else None
+    line = (
+        "Failures of the whole sort from a model's first day in service on, over those before, "
+        "each per unit-day in use; exact conditional limits and central p. Old units that were "
+        "set aside at the same time are a part of what changed."
+    )
+    return Part("bought", "Before and after buying", tuple(said or [empty]), table, line=line)
+
+
 def _condemned(name: str, facts: Facts, against: list[str]) -> str:
     gone = sum(1 for unit in facts.units if unit.state in GONE)
     left = f" {gone} of {counted(len(facts.units), 'unit')} are out of use." if gone else ""
@@ -165,36 +198,42 @@ def _sentence(pair: Judged, groups: dict[str, Facts]) -> str:
         f"{pair.one} against {pair.other}: {found.word}. {_evidence(first)} against "
         f"{_evidence(second)}; ratio {ratio} ({interval}), p {shown(found.p, 'p')}."
     )
-    told += _ages(pair, first, second)
     if found.word in {verdict.NO_EVIDENCE, verdict.TOO_EARLY}:
-        told += " " + _settling(found, first)
-    elif first.failures + second.failures >= FOR_A_VERDICT:
-        told += " " + ageing.compared(first, second)
-    return told.strip()
+        told += " " + _settling(found, first, second)
+    more = (ageing.compared(first, second), _ages(pair, first, second))
+    return " ".join([told, *(one for one in more if one)])
 
 
 def _ages(pair: Judged, first: Facts, second: Facts) -> str:
-    """Return where two models differ in age: what is old fails otherwise than what is new."""
-    ages = [median(_age(unit) for unit in facts.units if unit.days) for facts in (first, second)]
-    if max(ages) < _AGES_APART * min(ages):
+    """Return the ages that two models were watched at, where they are unlike."""
+    ages = [_mean_age(facts) for facts in (first, second)]
+    if max(ages) - min(ages) < _UNLIKE or max(ages) < 2 * min(ages):
         return ""
-    years = [age / DAYS_A_YEAR for age in ages]
+    young, old = (pair.one, pair.other) if ages[0] < ages[1] else (pair.other, pair.one)
     return (
-        f" They differ in age: half the units of {pair.one} were over {years[0]:.1f} years in "
-        f"service when last watched ({_units(first)}), of {pair.other} over {years[1]:.1f} "
-        f"({_units(second)}): a part of the difference may be age."
+        f"They were watched at unlike ages: {young} {_years_old(min(ages))} in service on "
+        f"average, {old} {_years_old(max(ages))}; what comes with age, and what comes early, "
+        "isn't told apart from the model."
     )
 
 
-def _age(unit: UnitFacts) -> int:
-    return max(1, (unit.exposure.intervals[-1].until - unit.in_service).days)
+def _mean_age(facts: Facts) -> float:
+    """Return the mean age over all unit-days watched, in days."""
+    total = sum(
+        (each.until - each.since).days
+        * ((each.since - unit.in_service).days + (each.until - unit.in_service).days)
+        / 2
+        for unit in facts.units
+        for each in unit.exposure.intervals
+    )
+    return total / facts.unit_days
 
 
-def _units(facts: Facts) -> str:
-    return counted(sum(1 for unit in facts.units if unit.days), "unit")
+def _years_old(days: float) -> str:
+    return f"{days / DAYS_A_YEAR:.1f} years"
 
 
-def _settling(found: Verdict, facts: Facts) -> str:
+def _settling(found: Verdict, facts: Facts, other: Facts) -> str:
     ends = " and ".join(
         "not within ten years" if each is None else f"{each} days"
         for each in (found.soonest, found.latest)
@@ -202,17 +241,27 @@ def _settling(found: Verdict, facts: Facts) -> str:
     limit = f"at the limits of the rates between {ends}"
     if found.settled_in is None:
         word = "Going on as it did wouldn't settle it within ten years; it needs more units"
-        return f"{word} ({limit})."
+        return f"{word} ({limit}).{_missing(facts, other)}"
     day = facts.frame.today + timedelta(days=found.settled_in)
-    told = f"about {found.settled_in} days more settle it, by {day}"
-    return f"If both go on as they did, {told} ({limit})."
+    more = found.settled_in * (_group(facts).going_on + _group(other).going_on)
+    told = f"about {found.settled_in} days more settle it, by {day}: {more:,} unit-days"
+    return f"If both go on as they did, {told} ({limit}).{_missing(facts, other)}"
 
 
-def _row(pair: Judged) -> tuple[Value, ...]:
+def _missing(facts: Facts, other: Facts) -> str:
+    """Return how many failures a verdict needs at least."""
+    lacking = FOR_A_VERDICT - facts.failures - other.failures
+    if lacking <= 0:
+        return ""
+    return f" Before {counted(lacking, 'more failure')} of either no verdict is given."
+
+
+def _row(pair: Judged, groups: dict[str, Facts]) -> tuple[Value, ...]:
     ratio = pair.verdict.ratio
     high = float("inf") if ratio.high is None else ratio.high
     figures = (ratio.ratio, ratio.low, high, pair.verdict.p)
-    return pair.one, pair.other, pair.verdict.word, *figures
+    one, other = groups[pair.one].failures, groups[pair.other].failures
+    return pair.one, one, pair.other, other, pair.verdict.word, *figures
 
 
 def _evidence(facts: Facts) -> str:

@@ -70,6 +70,41 @@ def hidden(facts: Facts) -> Part:
     )
 
 
+def where(facts: Facts) -> Part:
+    """Return where the units' failures were seen: at which place, or on which other thing."""
+    keys = {unit.key for unit in facts.units}
+    failed = [one for one in facts.faults if one.cause in keys and one.is_failure]
+    at: dict[str, list[FaultFacts]] = {}
+    for one in failed:
+        other = one.seen is not None and one.seen != one.cause
+        name = f"seen on {one.seen_name}" if other else one.place_name or "place not known"
+        at.setdefault(name, []).append(one)
+    ranked = sorted(at.items(), key=lambda pair: (-len(pair[1]), pair[0]))
+    rows = tuple(
+        (name, len(mine), len({one.cause for one in mine}), mine[-1].day) for name, mine in ranked
+    )
+    if not rows:
+        return Part("where", "Where", ("No failure of theirs in this window.",))
+    name, most, units, _ = rows[0]
+    said = f"{most} of {counted(len(failed), 'failure')} at '{name}', on {counted(units, 'unit')}"
+    if len(rows) == 1:
+        said += ", the only place of all: that tells nothing of it"
+    elif units > 1:
+        said += ": look at what stands there before you blame the units"
+    columns = (
+        Column("Where"),
+        Column("Failures", "count"),
+        Column("Units", "count"),
+        Column("Last", "day"),
+    )
+    line = (
+        "Failures as they were reported, a second one of the same day too. One that showed on "
+        "another thing stands at that thing: two leads that failed at one converter have it in "
+        "common."
+    )
+    return Part("where", "Where", (f"{said}.",), Table(columns, rows), line=line)
+
+
 def unit_or_place(facts: Facts) -> Part:
     """Return whether a symptom follows the unit or stays with the place.
 

@@ -1,11 +1,12 @@
 """What it costs: failures, prices, warranty, spares, and whether to go on or to buy."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kb.records.kinds import ServiceKind
-from kb.review.facts import Facts, FaultFacts, ServiceFacts, UnitFacts
+from kb.review.facts import Facts, FaultFacts, Frame, ServiceFacts, UnitFacts
 from kb.review.methods import money, rates, restoration, spares
-from kb.review.paper import Column, Part, Table, Value, counted, limits, percent, shown
+from kb.review.paper import Column, Part, Table, Value, counted, limits, shown
 
 GONE = frozenset({"retired", "set aside"})
 
@@ -34,6 +35,7 @@ class PerFailure:
     Attributes:
         failures: Over which.
         minutes: Lost with all faults of theirs that are failures.
+        lost: What those minutes cost, minor units.
         repairs: Cost of repairs in the window, minor units.
         cost: A failure, minor units; None without a failure.
         low: Lower limit of that mean by bootstrap; with fewer than ten the cheapest one.
@@ -43,6 +45,7 @@ class PerFailure:
 
     failures: int
     minutes: int
+    lost: int
     repairs: int
     cost: float | None
     low: float | None
@@ -64,17 +67,18 @@ def per_failure(facts: Facts) -> PerFailure:
         if one.kind == ServiceKind.REPAIR and one.cost and window.since <= one.day < window.until
     ]
     minutes, total = sum(one.minutes or 0 for one in failed), sum(one.cost or 0 for one in repairs)
+    lost = sum((one.minutes or 0) * facts.frame.a_minute(one.place) for one in failed)
     if not (n and failed):
-        return PerFailure(n, minutes, total, None, None, None, is_range=True)
-    each = _each(failed, repairs, facts.frame.minute_cost)
+        return PerFailure(n, minutes, lost, total, None, None, None, is_range=True)
+    each = _each(failed, repairs, facts.frame)
     found = restoration.restoration(each, confidence=facts.frame.confidence)
     # What a second report of the same day cost is a part of the failure's cost.
     scale = len(failed) / n
     low, high = (None if one is None else one * scale for one in (found.low, found.high))
-    return PerFailure(n, minutes, total, sum(each) / n, low, high, found.is_range)
+    return PerFailure(n, minutes, lost, total, sum(each) / n, low, high, found.is_range)
 
 
-def _each(failed: list[FaultFacts], repairs: list[ServiceFacts], minute_cost: int) -> list[float]:
+def _each(failed: list[FaultFacts], repairs: list[ServiceFacts], frame: Frame) -> list[float]:
     numbers = {one.number for one in failed}
     own = dict.fromkeys(numbers, 0)
     for one in repairs:
@@ -83,7 +87,7 @@ def _each(failed: list[FaultFacts], repairs: list[ServiceFacts], minute_cost: in
     rest = sum(one.cost or 0 for one in repairs) - sum(own.values())
     return [
         money.cost_of_failure(
-            own[one.number] + rest / len(failed), 0, one.minutes or 0, minute_cost
+            own[one.number] + rest / len(failed), 0, one.minutes or 0, frame.a_minute(one.place)
         )
         for one in failed
     ]
@@ -99,7 +103,7 @@ def costs(facts: Facts, plans: Plans) -> Part:
             f"A failure costs {_money(found.cost, facts)} "
             f"({'all from' if found.is_range else 'limits'} "
             f"{limits(found.low, found.high, 'money')}): repairs {_money(found.repairs, facts)} "
-            f"and {found.minutes:,} minutes at {_money(facts.frame.minute_cost, facts)}, over "
+            f"and {found.minutes:,} minutes lost ({_money(found.lost, facts)}), over "
             f"{counted(found.failures, 'failure')}."
         )
     said += [*_prices(facts), *_warranty(facts), *_spares(facts, plans)]
@@ -118,6 +122,42 @@ def costs(facts: Facts, plans: Plans) -> Part:
         "in service up to now or to the end of its use. It has no interval: it's what was paid."
     )
     return Part("costs", "What it costs", tuple(said), Table(columns, rows), line=line)
+
+
+def owned(groups: Mapping[str, Facts]) -> Part:
+    """Return what each model cost and costs: price a unit-year, a failure, warranty still open.
+
+    Args:
+        groups: Model -> the facts about its units.
+    """
+    rows: list[tuple[Value, ...]] = []
+    said: list[str] = []
+    for name, one in groups.items():
+        known = _paid(one)
+        found = per_failure(one)
+        cost = (found.cost, found.low, found.high)
+        yearly = (
+            sum(price for price, _ in known) / sum(years for _, years in known) if known else None
+        )
+        rows.append((name, len(known), yearly, found.failures, *cost, len(_open_warranty(one))))
+        said += [word for word in _warranty(one) if word.startswith("Warranty")]
+    columns = (
+        Column("Model"),
+        Column("Priced", "count"),
+        Column("A unit-year", "money"),
+        Column("Failures", "count"),
+        Column("A failure", "money"),
+        Column("Low", "money"),
+        Column("High", "money"),
+        Column("In warranty", "count"),
+    )
+    line = (
+        "A unit-year: prices paid over years in service so far; it has no interval, it's what was "
+        "paid, and a young model looks dear by it. A failure: repairs booked, and minutes lost at "
+        "the room's rate; limits by bootstrap, with fewer than ten failures the range."
+    )
+    said = said or ["No warranty is known to be open."]
+    return Part("owned", "What they cost", tuple(said), Table(columns, tuple(rows)), line=line)
 
 
 def go_on_or_buy(old: Facts, new: Facts, plans: Plans) -> str:
@@ -153,7 +193,7 @@ def go_on_or_buy(old: Facts, new: Facts, plans: Plans) -> str:
         f"{old.unit_days:,} unit-days), buying {_name(new)} {_money(buy[0], old)} "
         f"({limits(buy[1], buy[2], 'money')}; {counted(new.failures, 'failure')} in "
         f"{new.unit_days:,}): {word}. Reckoned with {plans.years} years, interest "
-        f"{percent(plans.interest)}, nothing fetched by old gear, a failure of either at "
+        f"{rates.percent(plans.interest)}, nothing fetched by old gear, a failure of either at "
         f"{_money(costs_of, old)}."
     )
 
@@ -175,8 +215,9 @@ def _spares(facts: Facts, plans: Plans) -> list[str]:
     return [
         (
             f"Spares for {counted(using, 'unit')} in use, {plans.lead_days} days until one is "
-            f"replaced, enough in {percent(plans.service)} of such times: {found.predictive} "
-            f"with the rate as uncertain as it is, {found.plug_in} if the rate seen were exact "
+            f"replaced, enough in {rates.percent(plans.service)} of such times: "
+            f"{found.predictive} with the rate as uncertain as it is, {found.plug_in} "
+            f"if the rate seen were exact "
             f"({counted(found.failures, 'failure')} in {facts.unit_days:,} unit-days). Not for a "
             f"batch that wears out in step."
         )
@@ -184,11 +225,7 @@ def _spares(facts: Facts, plans: Plans) -> list[str]:
 
 
 def _prices(facts: Facts) -> list[str]:
-    known = [
-        (unit.price, years)
-        for unit in facts.units
-        if unit.price is not None and (years := _years(unit, facts)) > 0
-    ]
+    known = _paid(facts)
     if not known:
         return ["No price is written down."]
     total = sum(price for price, _ in known)
@@ -196,14 +233,27 @@ def _prices(facts: Facts) -> list[str]:
     return [f"{_money(yearly, facts)} paid a unit-year over {counted(len(known), 'unit')} so far."]
 
 
-def _warranty(facts: Facts) -> list[str]:
-    still = [
-        f"{unit.name} until {unit.warranty_until}"
+def _paid(facts: Facts) -> list[tuple[int, float]]:
+    """Return price and years in service of each unit whose price is known."""
+    return [
+        (unit.price, years)
+        for unit in facts.units
+        if unit.price is not None and (years := _years(unit, facts)) > 0
+    ]
+
+
+def _open_warranty(facts: Facts) -> list[UnitFacts]:
+    return [
+        unit
         for unit in facts.units
         if unit.warranty_until
         and unit.warranty_until > facts.frame.today
         and unit.state not in GONE
     ]
+
+
+def _warranty(facts: Facts) -> list[str]:
+    still = [f"{unit.name} until {unit.warranty_until}" for unit in _open_warranty(facts)]
     unknown = sum(1 for unit in facts.units if not unit.warranty_until and unit.state not in GONE)
     if still:
         return [f"Warranty still open: {', '.join(still)}. Claim before you pay for a repair."]

@@ -5,7 +5,7 @@ from math import exp, isfinite, log
 
 from kb.errors import InvalidError
 from kb.review.facts import Facts, SpeedFacts, UnitFacts
-from kb.review.methods import annualised, wear
+from kb.review.methods import annualised, rates, wear
 from kb.review.methods.choice import FOR_A_VERDICT
 from kb.review.methods.wear import Wear
 from kb.review.paper import (
@@ -17,7 +17,6 @@ from kb.review.paper import (
     Value,
     counted,
     limits,
-    percent,
     shown,
 )
 from kb.review.parts import often
@@ -65,13 +64,28 @@ def speeds(facts: Facts) -> Part:
         )
     line = (
         f"Line through the logarithm of the tested speed, needed {needed / _MB:.1f} MB/s; "
-        f"limits of the day by Fieller, {percent(facts.frame.confidence)}. A hot recorder sees "
-        "less than the bench, so warnings come before the day."
+        f"limits of the day by Fieller, {rates.percent(facts.frame.confidence)}. A hot recorder "
+        "sees less than the bench, so warnings come before the day."
     )
     seen, level = tuple(drawn[:_DRAWN]), needed / _MB
     chart = Chart("sustained write speed, MB/s", points=seen, limit=level, across="day")
     table = Table(_COLUMNS, tuple(rows), is_said=True)
     return Part("speed", title, tuple(said), table, chart, line)
+
+
+def tests(facts: Facts) -> Part:
+    """Return what was measured, test by test: the points of the chart of write speed."""
+    names = {unit.key: (unit.name, unit.model) for unit in facts.units}
+    rows = tuple(
+        (*names[one.item], one.day, one.write_rate / _MB)
+        for one in facts.speeds
+        if one.item in names
+    )
+    columns = (Column("Drive"), Column("Model"), Column("Day", "day"), Column("MB/s", "number"))
+    table = Table(columns, rows, is_said=True) if rows else None
+    said = (f"{counted(len(rows), 'test')} of {counted(len({row[0] for row in rows}), 'drive')}.",)
+    line = "Sustained write speed as measured: the points of the chart above."
+    return Part("tests", "Speeds measured", said, table, line=line)
 
 
 def by_age(facts: Facts) -> Part:

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from math import inf
 
 from kb.records.kinds import ServiceKind
 from kb.review.facts import Facts, FaultFacts
@@ -116,7 +117,7 @@ def compare(
     found = ratios.rate_ratio(late, after, early, before, confidence=facts.frame.confidence)
     row = (
         *(day, what, name, early, before, late, after),
-        *(found.ratio, found.low, found.high, found.p),
+        *(found.ratio, found.low, inf if found.high is None else found.high, found.p),
     )
     counts = f"{name} {early} in {before:,} unit-days before, {late} in {after:,} after"
     ratio = f"ratio {shown(found.ratio, 'ratio') or 'without limit'}"

@@ -1,5 +1,8 @@
 """How often units fail: by unit, batch and model, with exact limits."""
 
+from bisect import bisect_left
+from collections.abc import Mapping
+
 from kb.review.facts import Facts, UnitFacts
 from kb.review.methods import choice, definitions, rates, shrinkage, spread, trend
 from kb.review.methods.choice import Data, Figure, NotShown, Plan
@@ -15,7 +18,6 @@ RATE = (
     Column("High", "rate"),
 )
 _FOR_A_SPREAD = 3
-_SHOWS = 100
 
 
 def basis(facts: Facts) -> Basis:
@@ -95,7 +97,7 @@ def how_often(facts: Facts) -> Part:
     said = [rates.in_words(facts.failures, facts.unit_days, confidence=confidence)]
     if Figure.MEAN_TIME in chosen.shown:
         said.append(_mean_time(facts))
-    said += [*_by_shows(facts), *_piled(facts)]
+    said += _piled(facts)
     if facts.left_out:
         names = ", ".join(f"{name} ({reason})" for name, reason in facts.left_out)
         said.append(f"Left out: {names}.")
@@ -142,13 +144,72 @@ def side_by_side(facts: Facts, groups: dict[str, Facts], what: str) -> Part:
         + " "
         + (f"Shrunk: {definitions.TEXTS[Figure.SHRUNK]}.")
     )
+    together = rates.in_words(facts.failures, facts.unit_days, confidence=facts.frame.confidence)
+    only = f"There is only one {what.lower()}."
     return Part(
         key=what.lower(),
         title=f"{'Batches' if what == 'Batch' else f'{what}s'} side by side",
-        sentences=() if len(rows) > 1 else (f"There is only one {what.lower()}.",),
+        sentences=(f"All together: {together}" if len(rows) > 1 else only,),
         table=Table((Column(what), *RATE, *extra), tuple(rows)),
         chart=Chart("failures per unit and year, with limits", intervals=bars),
         line=line,
+    )
+
+
+def by_shows(facts: Facts, groups: Mapping[str, Facts] | None = None) -> Part:
+    """Return failures per 100 shows held while the units were in use.
+
+    Args:
+        facts: About all the units.
+        groups: Name -> the facts about its units; each unit by itself where it's left out.
+    """
+    parted = groups or {unit.name: facts.only((unit,)) for unit in facts.units}
+    told = [(name, _per_hundred(each)) for name, each in parted.items()]
+    rows = tuple((name, *row) for name, row in told if row[1])
+    title = "By shows held"
+    if not rows:
+        return Part("shows", title, ("No show was held while they were in use.",))
+    units, shows, failures, rate, low, high = _per_hundred(facts)
+    said = (
+        f"{counted(failures, 'failure')} in {shows:,} unit-shows of {counted(units, 'unit')}: "
+        f"{shown(rate, 'rate')} per 100 shows of a unit ({limits(low, high, 'rate')})."
+    )
+    columns = (
+        Column("Model" if groups else "Unit"),
+        Column("Units", "count"),
+        Column("Unit-shows", "count"),
+        Column("Failures", "count"),
+        Column("Per 100 shows", "rate"),
+        Column("Low", "rate"),
+        Column("High", "rate"),
+    )
+    line = (
+        f"Per 100 shows: failures for each 100 of the {counted(len(facts.shows), 'show')} held "
+        "while a unit was in use, whenever they were noticed; rehearsals and shows called off "
+        "don't count. Exact two-sided limits (chi-square). By this compare what rests between "
+        "shows, by unit-days what wears with the calendar."
+    )
+    return Part("shows", title, (said,), Table(columns, rows), line=line)
+
+
+def _per_hundred(
+    facts: Facts,
+) -> tuple[int, int, int, float | None, float | None, float | None]:
+    """Return units, unit-shows, failures, failures per 100 shows and the limits of that."""
+    held = [held_shows(facts, unit) for unit in facts.units]
+    units, shows = sum(1 for one in held if one), sum(held)
+    if not shows:
+        return units, 0, facts.failures, None, None, None
+    found = rates.failure_rate(facts.failures, shows / 100, confidence=facts.frame.confidence)
+    return units, shows, facts.failures, found.rate, found.low, found.high
+
+
+def held_shows(facts: Facts, unit: UnitFacts) -> int:
+    """Return how many shows were held on days on which a unit was in use."""
+    days = [day for _, day in facts.shows]
+    return sum(
+        bisect_left(days, each.until) - bisect_left(days, each.since)
+        for each in unit.exposure.intervals
     )
 
 
@@ -177,20 +238,6 @@ def _mean_time(facts: Facts) -> str:
         f"Mean elapsed time between failures: {shown(found.mean, 'count')} days of a unit "
         f"({limits(found.low, found.high, 'count')}; {counted(facts.failures, 'failure')})."
     )
-
-
-def _by_shows(facts: Facts) -> list[str]:
-    """Return failures by use: per hundred shows held while a unit was in use."""
-    shows = facts.unit_shows
-    if not shows:
-        return []
-    found = rates.failure_rate(facts.failures, shows / _SHOWS, confidence=facts.frame.confidence)
-    many = f"{shows:,} unit-shows (shows held times units in use)"
-    if not facts.failures:
-        return [f"By use: none over {many}, below {shown(found.high, 'rate')} per {_SHOWS}."]
-    told = f"{shown(found.rate, 'rate')} per {_SHOWS}"
-    within = limits(found.low, found.high, "rate")
-    return [f"By use: {counted(facts.failures, 'failure')} over {many}: {told} ({within})."]
 
 
 def _piled(facts: Facts) -> list[str]:

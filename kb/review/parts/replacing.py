@@ -8,11 +8,12 @@ from pydantic import Field
 from kb.checking import Amounts, Draft, OptionalMoney
 from kb.errors import InvalidError, Problem
 from kb.review.facts import Facts
-from kb.review.methods import money
+from kb.review.methods import money, rates
 from kb.review.methods.money import EconomicLife
 from kb.review.methods.rates import DAYS_A_YEAR, yearly_rate
-from kb.review.paper import Column, Part, Table, counted, limits, percent, shown
+from kb.review.paper import Column, Part, Table, counted, limits, shown
 from kb.review.parts import costs
+from kb.review.parts.costs import PerFailure
 
 TITLE = "Mend or replace"
 _COLUMNS = (
@@ -79,7 +80,8 @@ def mend_or_replace(name: str, old: Facts, new: Facts, offer: Offer) -> Part:
         word = f"No unit of {which} was exposed in this window, so its failures aren't known."
         return Part("replace", TITLE, (word,))
     price = _price(new, offer)
-    failure = costs.per_failure(old).cost or costs.per_failure(new).cost or 0.0
+    found = next((one for one in map(costs.per_failure, (old, new)) if one.cost), None)
+    failure = found.cost or 0.0 if found else 0.0
     kept = _owned(old, failure, (offer.worth or 0) + (offer.repair or 0), offer.old_resale, offer)
     bought = _owned(new, failure, price, offer.resale, offer)
     rows = tuple(
@@ -91,7 +93,7 @@ def mend_or_replace(name: str, old: Facts, new: Facts, offer: Offer) -> Part:
         _verdict(name, kept, bought),
         _least(f"{name} mended", kept, old),
         _least("A new one", bought, new),
-        _reckoned(price, failure, old, offer),
+        _reckoned(price, found, old, offer),
         *_warranty(name, old),
     )
     return Part("replace", TITLE, said, Table(_COLUMNS, rows), line=_LINE)
@@ -123,7 +125,9 @@ def _verdict(name: str, kept: _Owned, bought: _Owned) -> str:
 
 def _least(what: str, owned: _Owned, facts: Facts) -> str:
     best = owned.seen
-    flat = f"{best.nearly[0]} to {best.nearly[-1]} years are within {percent(money.NEAR)} of it"
+    flat = (
+        f"{best.nearly[0]} to {best.nearly[-1]} years are within {rates.percent(money.NEAR)} of it"
+    )
     many = len(best.nearly) > 1
     rate = yearly_rate(facts.failures, facts.unit_days, confidence=facts.frame.confidence)
     return (
@@ -143,12 +147,18 @@ def _price(new: Facts, offer: Offer) -> int:
     return offer.price if offer.price is not None else max(paid)
 
 
-def _reckoned(price: int, failure: float, facts: Facts, offer: Offer) -> str:
-    said = (price, offer.repair or 0, offer.worth or 0, failure)
-    each = [_money(one, facts) for one in said]
+def _reckoned(price: int, found: PerFailure | None, facts: Facts, offer: Offer) -> str:
+    each = [_money(one, facts) for one in (price, offer.repair or 0, offer.worth or 0)]
+    failure = "a failure of either costs nothing, as none has cost anything yet"
+    if found and found.cost:
+        kind = "all from" if found.is_range else "limits"
+        failure = (
+            f"a failure of either costs {_money(found.cost, facts)} ({kind} "
+            f"{limits(found.low, found.high, 'money')}; {counted(found.failures, 'failure')})"
+        )
     return (
         f"Reckoned with: the new one costs {each[0]}, mending {each[1]}, the old one would fetch "
-        f"{each[2]} now, a failure of either costs {each[3]}, interest {percent(offer.interest)}."
+        f"{each[2]} now, {failure}, interest {rates.percent(offer.interest)}."
     )
 
 

@@ -1,6 +1,6 @@
-"""How often by use: failures per hundred shows held while a unit was in use."""
+"""Failures per show held, whenever the show falls inside a unit's use."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from review_facts import BEGAN, facts_of
@@ -8,33 +8,24 @@ from scipy import stats
 
 from kb.review.parts import often
 
-IN_USE, LATER = date(2020, 3, 1), date(2021, 3, 1)
+
+def test_shows_count_while_the_unit_was_in_use_and_limits_are_exact() -> None:
+    days = tuple(BEGAN + timedelta(days=n) for n in (0, 5, 5, 59, 60, 200))
+    facts = facts_of("Granary", days=60, failures=3, shows=days)
+    part = often.by_shows(facts)
+
+    # The fifth show was on the day that the unit's use ended.
+    assert often.held_shows(facts, facts.units[0]) == 4
+    assert part.table is not None
+    (row,) = part.table.named()
+    assert (row["Unit"], row["Unit-shows"], row["Failures"]) == ("U-1", 4, 3)
+    assert row["Per 100 shows"] == pytest.approx(75)
+    # Garwood's limits of a Poisson count.
+    assert row["Low"] == pytest.approx(stats.chi2.ppf(0.05, 6) / 2 / 0.04)
+    assert row["High"] == pytest.approx(stats.chi2.ppf(0.95, 8) / 2 / 0.04)
 
 
-def by_use(failures: int, shows: tuple[date, ...]) -> str:
-    facts = facts_of("Granary 4", days=366, failures=failures, shows=shows)
-    return " ".join(one for one in often.how_often(facts).sentences if one.startswith("By use"))
-
-
-def test_only_shows_on_days_in_use_count_and_the_limits_are_exact() -> None:
-    shows = tuple(BEGAN + timedelta(days=7 * n) for n in range(40))
-
-    told = by_use(4, (*shows, LATER))
-
-    # Garwood's limits by SciPy's chi-square: half a quantile over the exposure.
-    low, high = stats.chi2.ppf(0.05, 8) / 2 / 0.4, stats.chi2.ppf(0.95, 10) / 2 / 0.4
-    assert "4 failures over 40 unit-shows" in told
-    assert f"10.00 per 100 ({low:.2f} to {high:.2f})" in told
-
-
-def test_without_a_failure_there_is_a_bound_and_without_a_show_nothing() -> None:
-    assert by_use(0, (IN_USE,)).endswith(f"below {stats.chi2.ppf(0.95, 2) / 2 * 100:.2f} per 100.")
-    assert by_use(3, (LATER,)) == ""
-
-
-@pytest.mark.parametrize("day", [BEGAN - timedelta(days=1), BEGAN + timedelta(days=366)])
-def test_a_unit_is_in_use_from_its_first_day_up_to_its_last(day: date) -> None:
-    (unit,) = facts_of("Granary 4", days=366, failures=0).units
-
-    assert not unit.is_exposed(day)
-    assert unit.is_exposed(BEGAN)
+def test_without_a_show_there_is_a_sentence_and_no_number() -> None:
+    part = often.by_shows(facts_of("Granary", days=60, failures=3))
+    assert part.table is None
+    assert part.sentences == ("No show was held while they were in use.",)
