@@ -174,6 +174,9 @@ WRITES: Mapping[str, Act] = {
     "faults.closing.close_fault": lambda s, _f: closing.close_fault(
         s, 1, {"kind": "handling", "note": "pulled out"}, AT
     ),
+    "faults.closing.correct_cause": lambda s, _f: closing.correct_cause(
+        s, 2, {"kind": "handling"}
+    ),
     "faults.closing.reopen_fault": lambda s, _f: closing.reopen_fault(s, 2, AT),
     "faults.replacing.replace_unit": lambda s, _f: replacing.replace_unit(
         s, 3, {"spare": "VC-02", "outcome": "worked", "doubtful": True}, AT

@@ -178,6 +178,31 @@ def test_the_second_of_two_who_close_is_told_what_the_first_did(
     assert "open" in client.get(there).text
 
 
+def test_the_cause_of_a_closed_fault_is_mended_on_its_page(
+    client: TestClient, logged: Logged
+) -> None:
+    there = logged()
+    client.post(f"{there}/close", data={"kind": "handling", "note": "trodden on"})
+    page = client.get(there).text
+    assert "<dt>Works since</dt>" in page
+    assert 'value="trodden on"' in page
+    stands = {"seen": seen(page), "kind": "own failure", "item": "none"}
+
+    answer = client.post(f"{there}/cause", data=stands)
+    assert answer.status_code == 422
+    assert 'id="closing" open' in answer.text
+    client.post(f"{there}/cause", data=stands | {"item": "CC-05"})
+
+    page = client.get(there).text
+    assert "own failure: CC-05</dd>" in page
+    assert "trodden on" not in page
+    assert "<dt>Came back</dt>" not in page
+    client.post(f"{there}/reopen", data={"seen": seen(page)})
+    page = client.get(there).text
+    assert "<dt>Came back</dt>" in page
+    assert "<dt>Works since</dt>" not in page
+
+
 def test_what_was_done_in_words_comes_back_after_a_mistake(
     client: TestClient, logged: Logged
 ) -> None:

@@ -110,7 +110,12 @@ def _try_and_close(studio: Path, mine: int, fault: Fault) -> None:
 
 
 def _open_and_correct(studio: Path, mine: int, fault: Fault) -> None:
-    """Open it again, put right where it was seen, name another cause."""
+    """Name another cause; open it again, put right where it was seen, and close it anew."""
+    closed = run(studio, "fault", "see", mine, "--json").json
+    run(studio, "fault", "blame", mine, "--kind", "unknown", "--item", "none")
+    blamed = run(studio, "fault", "see", mine, "--json").json
+    assert (blamed["line"]["cause_kind"], blamed["line"]["cause_item"]) == ("unknown", "")
+    assert blamed["restored_at"] == closed["restored_at"]
     run(studio, "fault", "reopen", mine)
     run(studio, "fault", "correct", mine, "--item", "SE-01", "--effect", "degraded")
     put_right = line(studio, mine)

@@ -1,4 +1,4 @@
-"""What is done on a fault: a fix tried, a spare put in, closed, opened again."""
+"""What is done on a fault: a fix tried, a spare put in, closed, blamed anew, opened again."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -19,6 +19,7 @@ from kb.web.depends import Form, Now, Place
 from kb.web.shown import FaultView
 
 router = APIRouter(include_in_schema=False)
+_CAUSE = ("kind", "item", "note", "minutes_lost")
 
 
 @dataclass(frozen=True)
@@ -69,14 +70,23 @@ def swap(request: Request, number: int, form: Form, place: Place, now: Now) -> R
 def close(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
     """Close it with its cause."""
     press = Press(request, place, now, number, form)
-    values = press.given("kind", "item", "note", "minutes_lost")
+    values = press.given(*_CAUSE)
     act = partial(closing.close_fault, number=number, values=values, at=now, seen=forms.seen(form))
+    return done(press, act)
+
+
+@router.post("/faults/{number}/cause")
+def cause(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Name another cause; it still works."""
+    press = Press(request, place, now, number, form)
+    values = press.given(*_CAUSE)
+    act = partial(closing.correct_cause, number=number, values=values, seen=forms.seen(form))
     return done(press, act)
 
 
 @router.post("/faults/{number}/reopen")
 def reopen(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
-    """Open it again."""
+    """Open it again: it is back."""
     press = Press(request, place, now, number, form)
     act = partial(closing.reopen_fault, number=number, at=now, seen=forms.seen(form))
     return done(press, act)
