@@ -126,6 +126,8 @@ WRITES: Mapping[str, Act] = {
     "gear.places.change_place": lambda s, _f: places.change_place(s, "ST", {"within": "RR"}),
     "gear.places.retire_place": lambda s, _f: places.retire_place(s, "empty", AT),
     "gear.places.merge_place": lambda s, _f: places.merge_place(s, "RR", "ST"),
+    "gear.ahead.relabel_place": lambda s, _f: ahead.relabel_place(s, "RR", "K7M4XV", AT),
+    "gear.ahead.relabel_known": lambda s, _f: ahead.relabel_known(s, "CC-01", "K7M4XV", AT),
     "gear.ahead.relabel": lambda s, _f: ahead.relabel(s, "CC-01", "K7M4XV", AT),
     "gear.items.add_item": lambda s, _f: items.add_item(
         s, {"name": "CC-09", "place": "RR", "in_service": "2026-03-20", "price": "9"}, AT

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from kb.cli import desk, item_label, item_text, output
+from kb.cli import desk, item_text, new_label, output
 from kb.cli.options import At, ItemName, Json, Offset, Reason, Seen
 from kb.errors import InvalidError, Problem
 from kb.records.kinds import ItemState
@@ -34,7 +34,7 @@ def add_to(app: typer.Typer) -> None:
         ("change", change),
         ("move", move),
         ("swap", swap),
-        ("relabel", item_label.relabel),
+        ("relabel", new_label.relabel),
         ("state", state),
         ("retire", retire),
         ("merge", merge),

@@ -155,7 +155,8 @@ def model_lines(session: Session) -> tuple[ModelLine, ...]:
 def place_lines(session: Session) -> tuple[PlaceLine, ...]:
     """Return the places in use, what lies in one after it."""
     tree = lookup.Tree(session)
-    # A merged place has several codes; the one drawn first comes last and stays.
+    # A merged place has several codes; the one drawn first comes last and stays, until it gets
+    # another label.
     drawn = (
         select(col(Code.place_id), col(Code.code))
         .where(col(Code.place_id).is_not(None))
@@ -174,7 +175,7 @@ def place_lines(session: Session) -> tuple[PlaceLine, ...]:
             name=place.name,
             version=place.version,
             kind=place.kind,
-            code=codes.get(place.key, ""),
+            code=place.new_code or codes.get(place.key, ""),
             items=items,
             within=tree.path(place.parent_id),
         )

@@ -34,7 +34,10 @@ class Model(Record, table=True):
 
 
 class Place(Record, table=True):
-    """A node of the tree of places; its name is unique below its parent."""
+    """A node of the tree of places; its name is unique below its parent.
+
+    `new_code` is the one on its newest label, where it got another than the first.
+    """
 
     __tablename__ = "place"
     __table_args__ = (
@@ -54,6 +57,7 @@ class Place(Record, table=True):
     name: str
     kind: str
     parent_id: int | None = Field(default=None, foreign_key="place.id", index=True)
+    new_code: str | None = None
     retired_at: datetime | None = Field(default=None, sa_type=UtcTime)
     merged_into_id: int | None = Field(default=None, foreign_key="place.id")
 
@@ -111,8 +115,8 @@ class Item(Record, table=True):
 class Code(SQLModel, table=True):
     """A code once drawn: never drawn again, whatever becomes of what it names.
 
-    A merged or relabelled item has several; each resolves to it. One that names nothing is
-    reserved for a label printed ahead.
+    A merged or relabelled item or place has several; each resolves to it. One that names nothing
+    is reserved for a label printed ahead.
     """
 
     __tablename__ = "code"
