@@ -79,7 +79,7 @@ def change_item(
     draft = check(ItemDraft, {**_as_typed(session, item), **values})
     if draft.name != item.name:
         _require_free_name(session, draft.name, but=item.key)
-    item.name, item.name_folded = draft.name, folded(draft.name)
+    item.rename(draft.name)
     _fill(session, item, draft)
     if "place" in values:
         place = lookup.place(session, draft.place) if draft.place else None

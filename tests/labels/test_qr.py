@@ -122,7 +122,7 @@ def test_data_that_ends_on_a_byte_is_padded_at_once(reference: Reference, length
     read = codewords(matrix, lambda row, column: (row + column) % 2 == 0)
     # ISO/IEC 18004, 7.4: mode 0100, eight bits of length, the bytes, 0000; then 11101100 and
     # 00010001 by turns to the 16 codewords of version 1 at level M.
-    stream = (4 << 4 | length >> 4, (length & 15) << 4 | text[0] >> 4)
+    stream: tuple[int, ...] = (4 << 4 | length >> 4, (length & 15) << 4 | text[0] >> 4)
     stream += tuple((one & 15) << 4 | after >> 4 for one, after in itertools.pairwise(text))
     filled = bytes((*stream, (text[-1] & 15) << 4, *[0xEC, 0x11] * 7))[:16]
     assert read[:16] == filled

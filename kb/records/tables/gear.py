@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import JSON, BigInteger, CheckConstraint, Index, text
 from sqlmodel import Field, SQLModel
 
+from kb.records import sorting
 from kb.records.kinds import ItemState, PlaceKind
 from kb.records.tables.base import Record, UtcTime, one_of
 
@@ -71,11 +72,16 @@ def _fold_name(context: Any) -> str:  # noqa: ANN401 - SQLAlchemy's own
     return folded(context.get_current_parameters()["name"])
 
 
+def _order_name(context: Any) -> str:  # noqa: ANN401 - SQLAlchemy's own
+    return sorting.by_number(context.get_current_parameters()["name"])
+
+
 class Item(Record, table=True):
     """One physical thing with its own label: a device, a cable or a drive.
 
-    `name_folded` follows the name by itself when an item is new; whoever changes the name
-    changes both. SQLite's own folding stops at the letter z.
+    `name_folded` and `name_order`, by which items are listed, follow the name by themselves when
+    an item is new; whoever changes the name calls `rename`. SQLite's own folding stops at the
+    letter z, and no database counts.
     """
 
     __tablename__ = "item"
@@ -98,6 +104,12 @@ class Item(Record, table=True):
     name_folded: str = Field(
         default=None, nullable=False, index=True, sa_column_kwargs={"default": _fold_name}
     )
+    name_order: str = Field(
+        default=None,
+        nullable=False,
+        index=True,
+        sa_column_kwargs={"default": _order_name, "server_default": text("''")},
+    )
     model_id: int | None = Field(default=None, foreign_key="model.id", index=True)
     batch: str | None = None
     serial: str | None = Field(default=None, index=True)
@@ -110,6 +122,11 @@ class Item(Record, table=True):
     warranty_until: date | None = None
     note: str | None = None
     merged_into_id: int | None = Field(default=None, foreign_key="item.id")
+
+    def rename(self, name: str) -> None:
+        """Give it another name, and what it's looked up and listed by."""
+        self.name, self.name_folded = name, folded(name)
+        self.name_order = sorting.by_number(name)
 
 
 class Code(SQLModel, table=True):
