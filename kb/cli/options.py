@@ -10,6 +10,7 @@ At = Annotated[str | None, typer.Option("--at", help="When: 19:05 or 2026-10-31 
 Seen = Annotated[int | None, typer.Option("--seen", help="The version that you looked at.")]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]
 Limit = Annotated[int, typer.Option(help="How many at most.", min=1, max=_MOST)]
+AnyLimit = Annotated[int | None, typer.Option(help="How many at most.", min=1, max=_MOST)]
 Offset = Annotated[int, typer.Option(help="How many to leave out first.", min=0, max=_MOST)]
 ItemName = Annotated[str, typer.Argument(help="The item's code or name.", metavar="CODE")]
 PlaceName = Annotated[str, typer.Argument(help="Its name, path (RR/R1) or code.", metavar="PLACE")]

@@ -127,7 +127,9 @@ def hindsight(
 
 
 def drives(
-    needed: Annotated[float | None, typer.Option(help="MB/s that a drive must sustain.")] = None,
+    needed: Annotated[
+        float | None, typer.Option(help="MB/s that a drive must sustain.", min=0, max=1_000_000)
+    ] = None,
     confidence: Confidence = 0.90,
     as_json: Json = False,
 ) -> None:

@@ -7,6 +7,7 @@ from sqlmodel import Session, col, select
 
 from kb.errors import InvalidError, NotFoundError, Problem
 from kb.records.settings import Settings
+from kb.records.tables.base import KEY_LIMIT
 from kb.records.tables.entries import Entry
 from kb.records.tables.faults import Fault
 from kb.records.tables.use import Service, ServiceItem
@@ -76,7 +77,7 @@ def of_service(
         InvalidError: None of its items was watched both before and after.
         NotFoundError: No service has the number.
     """
-    service = session.get(Service, number)
+    service = session.get(Service, number) if number < KEY_LIMIT else None
     if service is None:
         raise NotFoundError("service", str(number), "'kitlore review hindsight' lists them.")
     keys = set(

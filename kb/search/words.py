@@ -8,6 +8,7 @@ from sqlmodel import Session, col, select
 
 from kb.checking import Draft, Line, check
 from kb.errors import InvalidError, NotFoundError, Problem
+from kb.records.tables.base import KEY_LIMIT
 from kb.records.tables.entries import OwnWord
 from kb.records.unit import writer
 from kb.search import thesaurus
@@ -66,7 +67,7 @@ def remove_word(session: Session, number: int, at: datetime) -> None:
     Raises:
         NotFoundError: There is no such word, or it was taken back before.
     """
-    own = session.get(OwnWord, number)
+    own = session.get(OwnWord, number) if number < KEY_LIMIT else None
     if own is None or own.removed_at is not None:
         raise NotFoundError("word", str(number), "It may have been taken back already.")
     own.removed_at = at
