@@ -222,7 +222,6 @@ PARTS = frozenset(
         "faults.standing.restate",
         "gear.ahead.reserve",
         "gear.ahead.take",
-        "gear.duplicates.remove_doubled_services",
         "gear.items.draw_code",
         "gear.placing.put",
     }
@@ -283,6 +282,7 @@ READS = frozenset(
         "gear.lookup.items",
         "gear.lookup.model",
         "gear.lookup.place",
+        "gear.lookup.require_class",
         "gear.lookup.place_of_code",
         "gear.pages.item_page",
         "gear.paths.link_by",
