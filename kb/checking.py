@@ -118,18 +118,57 @@ def check(draft: type[DraftT], values: Mapping[str, Any]) -> DraftT:
 def _problem(draft: type[Draft], item: Any) -> Problem:  # noqa: ANN401 - pydantic's own record
     """Return one of pydantic's findings in our words."""
     field = str(item["loc"][0]).replace("_", " ") if item["loc"] else ""
-    kind, message = item["type"], str(item["msg"])
-    if kind == "missing":
-        return Problem(field, "it is missing. Give it.")
-    if kind == "extra_forbidden":
+    if item["type"] == "extra_forbidden":
         known = ", ".join(name.replace("_", " ") for name in draft.model_fields)
         return Problem(quoted(field)[1:-1], f"no such field. Known are: {known}.")
+    return Problem(field, in_our_words(item))
+
+
+def in_our_words(item: Mapping[str, Any]) -> str:
+    """Return what pydantic found, as a sentence of ours: what is wrong and the mend.
+
+    Args:
+        item: One of the records of a `ValidationError`, whoever raised it.
+    """
+    kind, told = str(item["type"]), item.get("ctx", {})
+    if kind == "missing":
+        return "it is missing. Give it."
     if kind == "value_error":
-        return Problem(field, message.removeprefix("Value error, "))
+        return str(told["error"])
     given = quoted(item.get("input"))
     if kind in ("enum", "literal_error"):
-        return Problem(field, f"{given} is none of {item['ctx']['expected']}.")
-    return Problem(field, f"{given} does not fit: {message[0].lower()}{message[1:]}.")
+        return f"{given} is none of {told['expected']}."
+    bound = next((words for name, words in _BOUNDS.items() if name == kind), None)
+    if bound is not None:
+        return f"{given} does not fit: {bound.format(**told)}."
+    wanted = next((words for name, words in _WANTED.items() if kind.startswith(name)), _OTHER)
+    return f"{given} does not fit: {wanted}."
+
+
+_BOUNDS = {
+    "greater_than_equal": "{ge} is the least",
+    "greater_than": "it must be more than {gt}",
+    "less_than_equal": "{le} is the most",
+    "less_than": "it must be less than {lt}",
+}
+# By how the names of pydantic's findings begin.
+_WANTED = {
+    "int": "give a whole number, like 12",
+    "float": "give a number, like 12.5",
+    "finite": "give a number, like 12.5",
+    "bool": "give true or false",
+    "string": "give a text",
+    "datetime": "give a time with its zone, like 2026-03-19T19:05:00Z",
+    "timezone": "give a time with its zone, like 2026-03-19T19:05:00Z",
+    "is_instance": "give a time with its zone, like 2026-03-19T19:05:00Z",
+    "date": "give a day, like 2026-03-19",
+    "tuple": 'give a list, like ["one", "another"]',
+    "list": 'give a list, like ["one", "another"]',
+    "dict": 'give names with values, like {"one": 1}',
+    "model": 'give names with values, like {"one": 1}',
+    "json": "give JSON, in which texts stand between double quotes",
+}
+_OTHER = "give another value"
 
 
 def _iso_day(value: object) -> object:

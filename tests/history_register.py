@@ -134,6 +134,8 @@ WRITES: Mapping[str, Act] = {
     "gear.places.change_place": lambda s, _f: places.change_place(s, "ST", {"within": "RR"}),
     "gear.places.retire_place": lambda s, _f: places.retire_place(s, "empty", AT),
     "gear.places.merge_place": lambda s, _f: places.merge_place(s, "RR", "ST"),
+    "gear.ahead.relabel_place": lambda s, _f: ahead.relabel_place(s, "RR", "K7M4XV", AT),
+    "gear.ahead.relabel_known": lambda s, _f: ahead.relabel_known(s, "CC-01", "K7M4XV", AT),
     "gear.ahead.relabel": lambda s, _f: ahead.relabel(s, "CC-01", "K7M4XV", AT),
     "gear.items.add_item": lambda s, _f: items.add_item(
         s, {"name": "CC-09", "place": "RR", "in_service": "2026-03-20", "price": "9"}, AT
@@ -184,6 +186,9 @@ WRITES: Mapping[str, Act] = {
     "faults.closing.close_fault": lambda s, _f: closing.close_fault(
         s, 1, {"kind": "handling", "note": "pulled out"}, AT
     ),
+    "faults.closing.correct_cause": lambda s, _f: closing.correct_cause(
+        s, 2, {"kind": "handling"}
+    ),
     "faults.closing.reopen_fault": lambda s, _f: closing.reopen_fault(s, 2, AT),
     "faults.replacing.replace_unit": lambda s, _f: replacing.replace_unit(
         s, 3, {"spare": "VC-02", "outcome": "worked", "doubtful": True}, AT
@@ -227,7 +232,6 @@ PARTS = frozenset(
         "faults.standing.restate",
         "gear.ahead.reserve",
         "gear.ahead.take",
-        "gear.duplicates.remove_doubled_services",
         "gear.items.draw_code",
         "gear.placing.put",
     }
@@ -289,6 +293,7 @@ READS = frozenset(
         "gear.lookup.items",
         "gear.lookup.model",
         "gear.lookup.place",
+        "gear.lookup.require_class",
         "gear.lookup.place_of_code",
         "gear.pages.item_page",
         "gear.paths.link_by",

@@ -57,14 +57,19 @@ def main(arguments: Sequence[str] | None = None) -> None:
     given = moved_front(sys.argv[1:] if arguments is None else arguments)
     _forgive()
     try:
-        build(given)(args=given, prog_name="kitlore")
+        code = build(given)(args=given, prog_name="kitlore", standalone_mode=False)
     except KitloreError as error:
         raise SystemExit(failures.told(error)) from None
+    except failures.WrongCallError as error:
+        raise SystemExit(failures.wrong_call(error)) from None
+    except typer.Abort:
+        raise SystemExit(failures.NO) from None
     except BrokenPipeError:
         failures.drop_output()
         raise SystemExit(failures.NO) from None
     except Exception as error:  # noqa: BLE001 - no trace reaches a person
         raise SystemExit(failures.defect(error, _log(), clock.now())) from None
+    raise SystemExit(code or failures.DONE)
 
 
 def build(arguments: Sequence[str] = ()) -> typer.Typer:

@@ -1,14 +1,14 @@
-"""`fault`: look, try, close, reopen; slips are mended in `kb.cli.slip`."""
+"""`fault`: look, try, close, blame, reopen; slips are mended in `kb.cli.slip`."""
 
 from typing import Annotated
 
 import typer
 
 from kb.cli import desk, fault_text, output, slip
-from kb.cli.fault_options import EntrySlug, Minutes, Number
+from kb.cli.fault_options import Blamed, EntrySlug, Kind, Minutes, Note, Number
 from kb.cli.options import At, Json, Limit, Seen
 from kb.errors import InvalidError, Problem
-from kb.records.kinds import CauseKind, FaultState, Outcome
+from kb.records.kinds import FaultState, Outcome
 
 
 def add_to(app: typer.Typer) -> None:
@@ -18,6 +18,7 @@ def add_to(app: typer.Typer) -> None:
     group.command("see")(see)
     group.command("try")(try_)
     group.command("close")(close)
+    group.command("blame")(blame)
     group.command("reopen")(reopen)
     slip.add_to(group)
     app.add_typer(group, name="fault")
@@ -99,11 +100,9 @@ def try_(
 
 def close(
     number: Number,
-    kind: Annotated[CauseKind, typer.Option(help="The kind of cause.", metavar="KIND")],
-    item: Annotated[
-        str | None, typer.Option(help="The item to blame, 'none'; else the one it was seen on.")
-    ] = None,
-    note: Annotated[str | None, typer.Option(help="The cause in words.")] = None,
+    kind: Kind,
+    item: Blamed = None,
+    note: Note = None,
     minutes_lost: Minutes = None,
     restored: Annotated[str | None, typer.Option(help="When it was well again; else now.")] = None,
     at: At = None,
@@ -131,8 +130,25 @@ def close(
     output.say(f"Fault {number} is closed: {kind.value}.")
 
 
+def blame(
+    number: Number, kind: Kind, item: Blamed = None, note: Note = None, seen: Seen = None
+) -> None:
+    """Name another cause of a closed fault, which still works.
+
+    Since when it works and is closed stays; KIND as in `fault close`.
+
+    Example: kitlore fault blame 87 --kind handling --item HD-04
+    """
+    from kb.faults import closing
+
+    values = desk.given(kind=kind, item=item, note=note)
+    with desk.writing(desk.chosen()) as session:
+        closing.correct_cause(session, number, values, seen)
+    output.say(f"Fault {number} has another cause now: {kind.value}.")
+
+
 def reopen(number: Number, at: At = None, seen: Seen = None) -> None:
-    """Open a fault again: it isn't cured after all.
+    """Open a fault again: it's back, so it wasn't cured.
 
     Example: kitlore fault reopen 87
     """

@@ -65,6 +65,7 @@ def page(found: FaultPage, zone: ZoneInfo) -> None:
             "Minutes lost": line.minutes_lost,
             "Entry": line.entry,
             "Restored": output.local(found.restored_at, zone),
+            "Came back": output.local(found.reopened_at, zone),
             "Closed": output.local(found.closed_at, zone),
             "Cause": line.cause_kind,
             "Cause item": line.cause_item or ("none of ours" if line.cause_kind else ""),

@@ -4,8 +4,8 @@ from typing import Annotated
 
 import typer
 
-from kb.cli import desk, item_label, item_text, output
-from kb.cli.options import At, ItemName, Json, Offset, Reason, Seen, Sure
+from kb.cli import desk, item_text, new_label, output
+from kb.cli.options import AnyLimit, At, ItemName, Json, Offset, Reason, Seen, Sure
 from kb.errors import InvalidError, Problem
 from kb.records.kinds import ItemState
 
@@ -34,7 +34,7 @@ def add_to(app: typer.Typer) -> None:
         ("change", change),
         ("move", move),
         ("swap", swap),
-        ("relabel", item_label.relabel),
+        ("relabel", new_label.relabel),
         ("state", state),
         ("retire", retire),
         ("merge", merge),
@@ -53,7 +53,7 @@ def list_(
     ] = None,
     place: Annotated[str | None, typer.Option(help="Only what lies here, or in it.")] = None,
     state: Annotated[ItemState | None, typer.Option(help="Only these; else all in use.")] = None,
-    limit: Annotated[int | None, typer.Option(help="How many at most.", min=1)] = None,
+    limit: AnyLimit = None,
     offset: Offset = 0,
     as_json: Json = False,
 ) -> None:

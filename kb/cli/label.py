@@ -16,6 +16,12 @@ from kb.labels.wishes import Extras, Wishes
 from kb.records.workspace import Workspace
 
 _SAMPLE = "000001"
+_FAR = 10_000  # millimetres, more than any label is read from
+_Distance = Annotated[float | None, typer.Option(help="Read from so many mm.", min=0, max=_FAR)]
+_Module = Annotated[float | None, typer.Option(help="Side of a module in mm.", min=0, max=_FAR)]
+_Diameter = Annotated[
+    float | None, typer.Option(help="How thick cables are, mm.", min=0, max=_FAR)
+]
 _MANY = 200  # labels, from which on one waits long enough to be told how far it is
 
 
@@ -43,9 +49,9 @@ def label(
     ] = False,
     return_to: Annotated[str, typer.Option(help="Say to whom it's brought back.")] = "",
     boxed: Annotated[bool, typer.Option("--boxed", help="The code white on black.")] = False,
-    distance: Annotated[float | None, typer.Option(help="Read from so many mm.")] = None,
-    module: Annotated[float | None, typer.Option(help="Side of a module in mm.")] = None,
-    diameter: Annotated[float | None, typer.Option(help="How thick cables are, mm.")] = None,
+    distance: _Distance = None,
+    module: _Module = None,
+    diameter: _Diameter = None,
     verify: Annotated[bool, typer.Option("--verify", help="Read every label back.")] = False,
 ) -> None:
     """Print QR labels that open the records of items and places.

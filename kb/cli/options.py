@@ -11,6 +11,8 @@ Seen = Annotated[int | None, typer.Option("--seen", help="The version that you l
 Sure = Annotated[bool, typer.Option("--sure", help="It looks like a slip and is meant.")]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]
 Limit = Annotated[int, typer.Option(help="How many at most.", min=1, max=_MOST)]
+AnyLimit = Annotated[int | None, typer.Option(help="How many at most.", min=1, max=_MOST)]
 Offset = Annotated[int, typer.Option(help="How many to leave out first.", min=0, max=_MOST)]
 ItemName = Annotated[str, typer.Argument(help="The item's code or name.", metavar="CODE")]
+PlaceName = Annotated[str, typer.Argument(help="Its name, path (RR/R1) or code.", metavar="PLACE")]
 Reason = Annotated[str | None, typer.Option(help="Why.")]

@@ -4,11 +4,10 @@ from typing import Annotated
 
 import typer
 
-from kb.cli import desk, output, place_text
-from kb.cli.options import At, Json, Seen
+from kb.cli import desk, new_label, output, place_text
+from kb.cli.options import At, Json, PlaceName, Seen
 from kb.records.kinds import PlaceKind
 
-Place = Annotated[str, typer.Argument(help="Its name, path (RR/R1) or code.", metavar="PLACE")]
 _Kind = Annotated[PlaceKind | None, typer.Option(help="What it is.")]
 _Within = Annotated[str | None, typer.Option(help="The place that it lies in.")]
 
@@ -20,6 +19,7 @@ def add_to(app: typer.Typer) -> None:
         ("list", list_),
         ("add", add),
         ("change", change),
+        ("relabel", new_label.relabel_place),
         ("retire", retire),
         ("merge", merge),
     ):
@@ -69,7 +69,7 @@ def add(
 
 
 def change(
-    place: Place,
+    place: PlaceName,
     name: Annotated[str | None, typer.Option(help="The new name.")] = None,
     kind: _Kind = None,
     within: _Within = None,
@@ -89,7 +89,7 @@ def change(
     output.say(f"{name or place} is changed.")
 
 
-def retire(place: Place, at: At = None, seen: Seen = None) -> None:
+def retire(place: PlaceName, at: At = None, seen: Seen = None) -> None:
     """Take a place out of use; nothing may lie in it any more.
 
     Example: kitlore place retire "shelf S3"
@@ -103,7 +103,7 @@ def retire(place: Place, at: At = None, seen: Seen = None) -> None:
 
 
 def merge(
-    place: Place,
+    place: PlaceName,
     into: Annotated[str, typer.Argument(help="The place that stays.", metavar="INTO")],
 ) -> None:
     """Say that two places are one.

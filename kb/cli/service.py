@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from kb.cli import desk, output, service_text
-from kb.cli.options import At, ItemName, Json, Seen
+from kb.cli.options import At, ItemName, Json, Limit, Seen
 from kb.records.kinds import ServiceKind
 
 Number = Annotated[int, typer.Argument(help="The service's number.", min=1, metavar="SERVICE")]
@@ -31,7 +31,7 @@ def add_to(app: typer.Typer) -> None:
 
 def list_(
     item: ItemName,
-    limit: Annotated[int, typer.Option(help="How many at most.", min=1)] = 30,
+    limit: Limit = 30,
     as_json: Json = False,
 ) -> None:
     """List the services of an item, the newest first.

@@ -34,7 +34,7 @@ def of_entries(session: Session, keys: Collection[int], now: datetime, hold_days
 def _tries(session: Session, keys: Collection[int]) -> dict[int, dict[str, list[Tried]]]:
     columns: list[Any] = [
         *(Attempt.id, Attempt.entry_id, Attempt.fix_key, Attempt.at, Attempt.outcome),
-        *(Fault.id, Fault.seen_item_id, Fault.restored_at),
+        *(Fault.id, Fault.seen_item_id, Fault.restored_at, Fault.reopened_at),
     ]
     rows = session.execute(
         select(*columns)
@@ -48,13 +48,13 @@ def _tries(session: Session, keys: Collection[int]) -> dict[int, dict[str, list[
     )
     last = _last_of_each(session, keys)
     found: dict[int, dict[str, list[Tried]]] = {}
-    for attempt, entry, fix, at, outcome, fault, item, restored in rows.all():
+    for attempt, entry, fix, at, outcome, fault, item, restored, back in rows.all():
         tried = Tried(
             fault=fault,
             item=item,
             at=at,
             outcome=Outcome(outcome),
-            restored=restored is not None,
+            restored=restored is not None and (back is None or at >= back),
             last=last[fault] == attempt,
         )
         found.setdefault(entry, {}).setdefault(fix, []).append(tried)

@@ -17,7 +17,7 @@ class Tried:
         item: The item that it was seen on, by key; None where none is known.
         at: When.
         outcome: What was said at once.
-        restored: Whether the fault is restored now.
+        restored: Whether the fault is restored now, and never came back after the attempt.
         last: Whether no later attempt was made on the fault.
     """
 
@@ -92,7 +92,7 @@ def weigh(
     """Return the evidence of a fix.
 
     An attempt worked when the same fault did not return on the item within the hold time. It
-    did not hold where its own fault is open again or needed another attempt later.
+    did not hold where its own fault came back or needed another attempt later.
 
     Args:
         tries: The attempts of one fix, none of them struck out.

@@ -194,7 +194,7 @@ def _items(session: Session) -> Iterator[Mapping[str, object]]:
         select(Item, Model)
         .outerjoin(Model, col(Item.model_id) == Model.id)
         .where(Item.state != ItemState.RETIRED)
-        .order_by(Item.name_folded),
+        .order_by(Item.name_order),
     )
     for item, model in found:
         yield {

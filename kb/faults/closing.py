@@ -1,4 +1,4 @@
-"""Close a fault with its cause, and open it again."""
+"""Close a fault with its cause, name another one, and open it again."""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -43,24 +43,42 @@ def close_fault(
     draft = check(CauseDraft, values)
     fault = log.fault_for_change(session, number, seen)
     if fault.closed_at is not None:
-        raise ConflictError(f"Fault {fault.key} is closed already. Reopen it to change the cause.")
-    fault.cause_item_id = _blamed(session, fault, draft)
-    fault.cause_kind, fault.cause_note = draft.kind, draft.note
-    restored = draft.restored_at or fault.restored_at or at
-    if not fault.noticed_at <= restored <= at:
-        raise InvalidError(
-            [Problem("restored at", "it must lie between the report and now. Give another time.")],
-        )
-    fault.restored_at, fault.closed_at = restored, at
-    if draft.minutes_lost is not None:
-        fault.minutes_lost = draft.minutes_lost
+        mend = f"To name another cause: kitlore fault blame {fault.key}."
+        raise ConflictError(f"Fault {fault.key} is closed already. {mend}")
+    _name_cause(session, fault, draft, at)
+    fault.closed_at = at
+    session.flush()
+
+
+def correct_cause(
+    session: Session, number: int, values: Mapping[str, Any], seen: int | None = None
+) -> None:
+    """Name another cause of a closed fault; since when it works and is closed stays.
+
+    Args:
+        session: The unit of work.
+        number: The fault's number.
+        values: The fields of `CauseDraft`, as typed; the cause is named anew, its words too.
+        seen: The version that was looked at.
+
+    Raises:
+        ConflictError: Changed since it was seen, or it has no cause yet.
+        InvalidError: A field is wrong, or the kind needs an item and none is known.
+        NotFoundError: The fault or the item is unknown.
+    """
+    draft = check(CauseDraft, values)
+    fault = log.fault_for_change(session, number, seen)
+    if fault.closed_at is None:
+        raise ConflictError(f"Fault {fault.key} has no cause yet. Close it with its cause.")
+    _name_cause(session, fault, draft, fault.closed_at)
     session.flush()
 
 
 def reopen_fault(session: Session, number: int, at: datetime, seen: int | None = None) -> None:
-    """Open a fault again: it isn't cured, or the cause was another one.
+    """Open a fault again: it is back, so what was tried till now did not hold.
 
-    The cause that was named is taken off; the history keeps it.
+    The cause that was named is taken off; the history keeps it. Where it still works and only
+    the cause was another one, `correct_cause` names it.
 
     Raises:
         ConflictError: Changed since it was seen, or open already.
@@ -71,7 +89,7 @@ def reopen_fault(session: Session, number: int, at: datetime, seen: int | None =
         raise ConflictError(f"Fault {fault.key} is open already. Nothing was changed.")
     if at < fault.restored_at:
         raise InvalidError([Problem("at", "that is before it was restored.")])
-    fault.restored_at = fault.closed_at = None
+    fault.restored_at, fault.closed_at, fault.reopened_at = None, None, at
     fault.cause_item_id = fault.cause_kind = fault.cause_note = None
     session.flush()
 
@@ -101,6 +119,20 @@ def likely_kind(session: Session, number: int) -> CauseKind | None:
         .limit(1),
     ).first()
     return CauseKind(found[0]) if found and found[0] else None
+
+
+def _name_cause(session: Session, fault: Fault, draft: CauseDraft, closed: datetime) -> None:
+    fault.cause_item_id = _blamed(session, fault, draft)
+    fault.cause_kind, fault.cause_note = draft.kind, draft.note
+    restored = draft.restored_at or fault.restored_at or closed
+    if not fault.noticed_at <= restored <= closed:
+        told = "it must lie between the report and the closing. Give another time."
+        raise InvalidError([Problem("restored at", told)])
+    if fault.reopened_at and restored < fault.reopened_at:
+        fault.reopened_at = None  # it was well all the time: opened again by a slip
+    fault.restored_at = restored
+    if draft.minutes_lost is not None:
+        fault.minutes_lost = draft.minutes_lost
 
 
 def _blamed(session: Session, fault: Fault, draft: CauseDraft) -> int | None:

@@ -168,7 +168,8 @@ def _move_to_item(session: Session, fault: Fault, typed: str | None) -> None:
 
 def _move_in_time(session: Session, fault: Fault, noticed: datetime, at: datetime) -> None:
     _require_past(noticed, at)
-    later = [fault.restored_at, *(made.at for made in standing.attempts(session, fault.key))]
+    told = (fault.restored_at, fault.reopened_at)
+    later = [*told, *(made.at for made in standing.attempts(session, fault.key))]
     if any(one is not None and one < noticed for one in later):
         raise InvalidError(
             [Problem("noticed at", "something was tried, or it was well again, before that.")]
@@ -183,6 +184,8 @@ def _take_over(kept: Fault, gone: Fault) -> None:
     if found and gone.restored_at and gone.restored_at >= kept.noticed_at:
         for name in _FOUND:
             setattr(kept, name, getattr(gone, name))
+    back = [one for one in (kept.reopened_at, gone.reopened_at) if one]
+    kept.reopened_at = max(back, default=None)
     if kept.seen_item_id is None:
         kept.cable_end = gone.cable_end
     for name in _SAID:

@@ -29,8 +29,8 @@ def verdict(session: Session, fault: int) -> Verdict:
 def restate(session: Session, fault: Fault, before: Verdict) -> None:
     """Restore a fault where its last attempt worked, open it where that didn't.
 
-    A closed fault stays as it is. So does one whose last attempt says what it said before: it
-    may have been opened again since.
+    What worked before the fault came back restores nothing. A closed fault stays as it is. So does
+    one whose last attempt says what it said before: it may have been opened again since.
 
     Args:
         session: The unit of work.
@@ -42,5 +42,7 @@ def restate(session: Session, fault: Fault, before: Verdict) -> None:
         return
     made = attempts(session, fault.key)
     worked = bool(made) and made[-1].outcome == Outcome.WORKED
-    fault.restored_at = made[-1].at if worked else None
+    back = fault.reopened_at
+    held = worked and (back is None or made[-1].at >= back)
+    fault.restored_at = made[-1].at if held else None
     session.flush()

@@ -78,6 +78,7 @@ class FaultPage:
     end: str
     restored_at: datetime | None
     closed_at: datetime | None
+    reopened_at: datetime | None
     cause_note: str
     show: int | None
     attempts: tuple[AttemptLine, ...]
@@ -147,6 +148,7 @@ def fault_page(session: Session, number: int, now: datetime, hold_days: int) -> 
         end=fault.cable_end or "",
         restored_at=fault.restored_at,
         closed_at=fault.closed_at,
+        reopened_at=fault.reopened_at,
         cause_note=fault.cause_note or "",
         show=fault.show_id,
         attempts=_attempts(session, fault.key),

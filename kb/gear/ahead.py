@@ -13,7 +13,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.sql.dml import ReturningInsert
 from sqlmodel import Session, col, select
 
-from kb.errors import ConflictError, InvalidError, Problem
+from kb.errors import ConflictError, InvalidError, NotFoundError, Problem
 from kb.gear import codes, lookup
 from kb.records import journal
 from kb.records.kinds import ItemState
@@ -121,6 +121,54 @@ def relabel(
     row = take(session, code, at)
     row.item_id, item.code = item.key, row.code
     session.flush()
+
+
+def relabel_place(
+    session: Session, typed: str, code: str, at: datetime, seen: int | None = None
+) -> None:
+    """Give a place another label; the code it had still leads to it.
+
+    Args:
+        session: The unit of work.
+        typed: The place's code, name or path.
+        code: The one on the new label, free as yet.
+        at: When.
+        seen: The version that was looked at.
+
+    Raises:
+        ConflictError: Changed since it was seen, or the new code is on a thing already; several
+            places have that name.
+        InvalidError: That's no code.
+        NotFoundError: No place in use has that name.
+    """
+    place = journal.for_change(session, Place, lookup.place(session, typed).key, seen)
+    row = take(session, code, at)
+    row.place_id, place.new_code = place.key, row.code
+    session.flush()
+
+
+def relabel_known(session: Session, typed: str, code: str, at: datetime) -> None:
+    """Give the item, or the place, of that name or code another label.
+
+    Raises:
+        ConflictError: It's retired, or the new code is on a thing already; several places have
+            that name.
+        InvalidError: That's no code.
+        NotFoundError: Neither an item nor a place is known by that.
+    """
+    act = relabel_place if _names_a_place(session, typed) else relabel
+    act(session, typed, code, at)
+
+
+def _names_a_place(session: Session, typed: str) -> bool:
+    """Tell whether it's what a place, and no item, is known by."""
+    for find, found in ((lookup.item, False), (lookup.place, True)):
+        try:
+            find(session, typed)
+        except (InvalidError, NotFoundError):
+            continue
+        return found
+    return False
 
 
 def _keep(session: Session, code: str, at: datetime) -> ReturningInsert[tuple[str]]:

@@ -4,7 +4,6 @@ Walking on through a mixer would tell of the whole studio. Leads without a label
 each other between the same two items are one hop.
 """
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
@@ -15,6 +14,7 @@ from sqlalchemy.orm import Mapped, aliased
 from sqlmodel import Session, col, or_
 
 from kb.gear import lookup, paths
+from kb.records import sorting
 from kb.records.tables.gear import Item, Model
 from kb.records.tables.use import Link
 
@@ -22,7 +22,6 @@ from kb.records.tables.use import Link
 HUBS = frozenset({"audio-mixer", "network-switch", "video-router", "video-switcher"})
 _AWAY = 8
 _WALKED = 120
-_DIGITS = re.compile(r"(\d+)")
 
 
 _Found = Row[*tuple[Any, ...]]
@@ -123,11 +122,11 @@ def _chains(session: Session, start: int, *, down: bool) -> Chains:
     return Chains(tuple(_lines(walked[:_WALKED])), cut=bool(front) or len(walked) > _WALKED)
 
 
-def _order(front: list[int], row: _Found) -> tuple[int, list[tuple[int, str]], int]:
+def _order(front: list[int], row: _Found) -> tuple[int, str, int]:
     """Return what sorts the links of a level: as the level before, then by port."""
     # Of a lead that is asked about neither end is in front.
     place = front.index(row.near) if row.near in front else 0
-    return place, _counted(row.near_port), row.link
+    return place, sorting.by_number(row.near_port), row.link
 
 
 def _steps(rows: Sequence[_Found], start: int) -> list[_Step]:
@@ -202,8 +201,3 @@ def _lines(walked: list[_Step]) -> Iterator[tuple[Hop, ...]]:
             line.append(walked[before].hop)
             before = walked[before].before
         yield tuple(reversed(line))
-
-
-def _counted(port: str) -> list[tuple[int, str]]:
-    """Return what sorts 'in 2' before 'in 10'."""
-    return [(int(part) if part.isdigit() else -1, part) for part in _DIGITS.split(port)]

@@ -8,11 +8,10 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from kb.checking import Draft, Line, Moment, OptionalText, check
-from kb.errors import InvalidError, Problem
 from kb.gear import lookup
 from kb.gear.drafts import Rate
 from kb.records import journal
-from kb.records.tables.gear import Item, Model
+from kb.records.tables.gear import Item
 from kb.records.tables.use import DriveTest
 
 DRIVE = "drive"
@@ -69,7 +68,7 @@ def add_test(
     """
     item = lookup.item(session, typed)
     draft = check(DriveTestDraft, {"write_rate": write_rate, "note": note})
-    _require_drive(session, item)
+    lookup.require_class(session, item, DRIVE, "item")
     test = DriveTest(item_id=item.key, at=at, **draft.model_dump())
     session.add(test)
     session.flush()
@@ -97,7 +96,7 @@ def change_test(
     code = session.get_one(Item, test.item_id).code
     draft = check(DriveTestSlipDraft, {**typed, "item": code, **values})
     item = lookup.item(session, draft.item)
-    _require_drive(session, item)
+    lookup.require_class(session, item, DRIVE, "item")
     test.item_id = item.key
     for name in typed:
         setattr(test, name, getattr(draft, name))
@@ -119,13 +118,3 @@ def tests_of(session: Session, typed: str) -> tuple[DriveTestLine, ...]:
         DriveTestLine(test.key, test.version, test.at, test.write_rate, test.note)
         for test in found
     )
-
-
-def _require_drive(session: Session, item: Item) -> None:
-    model = session.get(Model, item.model_id) if item.model_id is not None else None
-    kind = model.equipment_class if model else None
-    if kind != DRIVE:
-        what = f"is of the class {kind}" if kind else "has no model of a class"
-        raise InvalidError(
-            [Problem("item", f"{item.name} {what}, so it's no drive. Give its model first.")]
-        )

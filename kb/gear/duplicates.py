@@ -1,13 +1,11 @@
 """Two records that turn out to be one item: what must hold, and what each knows of it."""
 
-from datetime import datetime
-
 from sqlmodel import Session, col, or_, select
 
 from kb.errors import ConflictError
 from kb.records.kinds import ItemState
 from kb.records.tables.gear import Item
-from kb.records.tables.use import Link, Loan, ServiceItem
+from kb.records.tables.use import Link, Loan
 
 _FILLED = ("model_id", "serial", "batch", "bought", "price_minor", "supplier", "warranty_until")
 
@@ -37,21 +35,6 @@ def fill_up(kept: Item, gone: Item) -> None:
     begun = [day for day in (kept.in_service, gone.in_service) if day is not None]
     kept.in_service = min(begun, default=None)
     kept.note = "\n".join(filter(None, dict.fromkeys((kept.note, gone.note)))) or None
-
-
-def remove_doubled_services(session: Session, gone: Item, kept: Item, at: datetime) -> None:
-    """Leave one line where a service named both."""
-    lines = session.scalars(
-        select(ServiceItem).where(
-            col(ServiceItem.item_id).in_([gone.key, kept.key]),
-            col(ServiceItem.removed_at).is_(None),
-        ),
-    ).all()
-    named = {line.service_id for line in lines if line.item_id == kept.key}
-    for line in lines:
-        if line.item_id == gone.key and line.service_id in named:
-            line.removed_at = at
-    session.flush()
 
 
 def _require_one_loan(session: Session, gone: Item, kept: Item) -> None:

@@ -15,6 +15,7 @@ from kb.gear.drafts import ItemDraft, MoveDraft, StateDraft
 from kb.records import journal, merging
 from kb.records.kinds import ItemState
 from kb.records.tables.gear import Code, Item, Model, StateSpell, folded
+from kb.records.tables.use import ServiceItem
 
 _PLAIN = ("batch", "serial", "in_service", "bought", "supplier", "warranty_until", "note")
 _DRAWS = 100
@@ -78,7 +79,7 @@ def change_item(
     draft = check(ItemDraft, {**_as_typed(session, item), **values})
     if draft.name != item.name:
         _require_free_name(session, draft.name, but=item.key)
-    item.name, item.name_folded = draft.name, folded(draft.name)
+    item.rename(draft.name)
     _fill(session, item, draft)
     if "place" in values:
         place = lookup.place(session, draft.place) if draft.place else None
@@ -174,7 +175,8 @@ def merge_item(
     gone = journal.for_change(session, Item, lookup.item(session, typed).key, seen[0])
     duplicates.require_one_thing(session, gone, kept)
     duplicates.fill_up(kept, gone)
-    duplicates.remove_doubled_services(session, gone, kept, at)
+    doubled = merging.Lines(ServiceItem, of="service_id", names="item_id")
+    merging.remove_doubled(session, doubled, gone.key, kept.key, at)
     # The doubled record's own states say nothing of the thing: it was one all the time.
     merging.repoint(session, Item, gone.key, kept.key, leaving=(StateSpell,))
     session.add(StateSpell(item_id=gone.key, state=ItemState.RETIRED, since=at, reason="merged"))

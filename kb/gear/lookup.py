@@ -10,7 +10,7 @@ from sqlalchemy import select as sql_select
 from sqlmodel import Session, col, select
 
 from kb.checking import clean_text
-from kb.errors import ConflictError, InvalidError, NotFoundError
+from kb.errors import ConflictError, InvalidError, NotFoundError, Problem
 from kb.gear import codes
 from kb.records.kinds import ItemState
 from kb.records.tables.gear import Code, Item, Model, Place, folded
@@ -67,6 +67,26 @@ def model(session: Session, typed: str) -> Model:
         names = [f"{m.maker} {m.name}" for m in known] + [m.name for m in known]
         raise NotFoundError("model", typed, _nearest(typed, names) + "See 'kitlore model list'.")
     return found[0]
+
+
+def require_class(session: Session, item: Item, wanted: str, field: str) -> None:
+    """Refuse an item of another class than the one wanted.
+
+    Args:
+        session: The unit of work.
+        item: The item.
+        wanted: The class: 'drive'.
+        field: The field that it was typed in.
+
+    Raises:
+        InvalidError: Its model is of another class, or it has none.
+    """
+    model = session.get(Model, item.model_id) if item.model_id is not None else None
+    kind = model.equipment_class if model else None
+    if kind != wanted:
+        what = f"is of the class {kind}" if kind else "has no model of a class"
+        told = f"{item.name} {what}, so it's no {wanted}. Give its model first."
+        raise InvalidError([Problem(field, told)])
 
 
 def place(session: Session, typed: str) -> Place:

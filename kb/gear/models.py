@@ -70,24 +70,10 @@ def merge_model(
         )
     kept.equipment_class = kept.equipment_class or gone.equipment_class
     kept.technical = {**gone.technical, **kept.technical}
-    _remove_doubled_spares(session, gone, kept, at)
+    doubled = merging.Lines(SpareModel, of="spare_id", names="model_id")
+    merging.remove_doubled(session, doubled, gone.key, kept.key, at)
     merging.repoint(session, Model, gone.key, kept.key)
     gone.merged_into_id = kept.key
-    session.flush()
-
-
-def _remove_doubled_spares(session: Session, gone: Model, kept: Model, at: datetime) -> None:
-    """Leave one line where a rule for spares named both."""
-    lines = session.scalars(
-        select(SpareModel).where(
-            col(SpareModel.model_id).in_([gone.key, kept.key]),
-            col(SpareModel.removed_at).is_(None),
-        ),
-    ).all()
-    named = {line.spare_id for line in lines if line.model_id == kept.key}
-    for line in lines:
-        if line.model_id == gone.key and line.spare_id in named:
-            line.removed_at = at
     session.flush()
 
 

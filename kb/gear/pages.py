@@ -117,7 +117,7 @@ def _ready_of_model(session: Session, item: Item) -> list[str]:
     if item.model_id is None:
         return []
     found = session.execute(
-        select(Item.code, Item.name_folded, Item.place_id).where(
+        select(Item.code, Item.name_order, Item.place_id).where(
             *readiness.ready(None), Item.model_id == item.model_id, Item.id != item.key
         ),
     ).all()

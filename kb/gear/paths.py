@@ -192,7 +192,7 @@ def _lines(
         .join(start, col(Link.from_item_id) == start.id)
         .join(end, col(Link.to_item_id) == end.id)
         .where(condition, during(at))
-        .order_by(start.name_folded, Link.from_port, col(Link.id))
+        .order_by(start.name_order, Link.from_port, col(Link.id))
         .limit(limit)
         .offset(offset),
     )

@@ -7,8 +7,9 @@ from datetime import datetime
 from sqlmodel import Session, and_, col, or_, select
 
 from kb.errors import ConflictError, InvalidError, Problem
+from kb.gear import lookup
 from kb.records.kinds import ItemState
-from kb.records.tables.gear import Item, Model
+from kb.records.tables.gear import Item
 from kb.records.tables.use import Link
 
 CABLE = "cable"
@@ -47,7 +48,7 @@ def require_possible(session: Session, joint: Joint, but: int | None = None) -> 
     """
     _require_three_things(joint)
     if joint.cable is not None:
-        _require_cable(session, joint.cable)
+        lookup.require_class(session, joint.cable, CABLE, "cable")
     if joint.until is None:
         _require_in_use(joint)
     for link in _links_meanwhile(session, joint):
@@ -76,16 +77,6 @@ def _require_three_things(joint: Joint) -> None:
     if joint.cable is not None and joint.cable.key in (joint.from_item.key, joint.to_item.key):
         raise InvalidError(
             [Problem("cable", f"{joint.cable.name} can't be the cable and an end. Look again.")]
-        )
-
-
-def _require_cable(session: Session, item: Item) -> None:
-    model = session.get(Model, item.model_id) if item.model_id is not None else None
-    kind = model.equipment_class if model else None
-    if kind != CABLE:
-        what = f"is of the class {kind}" if kind else "has no model of a class"
-        raise InvalidError(
-            [Problem("cable", f"{item.name} {what}, so it's no cable. Give its model first.")]
         )
 
 

@@ -13,7 +13,7 @@ from kb.errors import ConflictError, InvalidError, NotFoundError, Problem
 from kb.gear import lookup, readiness
 from kb.gear.drives import DRIVE
 from kb.gear.spare_drafts import SpareDraft
-from kb.records import journal
+from kb.records import journal, sorting
 from kb.records.tables.gear import Item, Model, Place
 from kb.records.tables.use import Spare, SpareModel
 
@@ -119,9 +119,8 @@ def count(session: Session, name: str, at: datetime) -> int:
 
 def spares(session: Session, at: datetime) -> tuple[SpareLine, ...]:
     """Return the rules in use by name, with what lay ready at a time."""
-    found = session.scalars(
-        select(Spare).where(col(Spare.removed_at).is_(None)).order_by(Spare.name),
-    ).all()
+    rules = session.scalars(select(Spare).where(col(Spare.removed_at).is_(None)))
+    found = sorted(rules, key=lambda spare: sorting.by_number(spare.name))
     tree = lookup.Tree(session)
     models = _model_names(session, [spare.key for spare in found])
     return tuple(

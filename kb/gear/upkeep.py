@@ -12,7 +12,7 @@ from kb.checking import check
 from kb.errors import InvalidError, NotFoundError, Problem
 from kb.gear import lookup
 from kb.gear.service_drafts import ServiceDraft, ServiceItemDraft, ServiceSlipDraft
-from kb.records import journal
+from kb.records import journal, sorting
 from kb.records.kinds import ItemState
 from kb.records.tables.base import is_key
 from kb.records.tables.faults import Fault
@@ -159,7 +159,11 @@ def due(session: Session, day: date) -> tuple[ServiceLine, ...]:
         col(Service.next_due) <= day,
         col(Item.state) != ItemState.RETIRED,
     )
-    return tuple(sorted(lines, key=lambda line: (line.next_due or day, line.name)))
+
+    def order(line: ServiceLine) -> tuple[date, str]:
+        return line.next_due or day, sorting.by_number(line.name)
+
+    return tuple(sorted(lines, key=order))
 
 
 def _fill(session: Session, service: Service, draft: ServiceDraft) -> None:
@@ -243,7 +247,7 @@ def _lines(
         .join(ServiceItem, col(ServiceItem.service_id) == Service.id)
         .join(Item, col(ServiceItem.item_id) == Item.id)
         .where(col(ServiceItem.removed_at).is_(None), *conditions)
-        .order_by(col(Service.at).desc(), col(Service.id).desc(), Item.name_folded)
+        .order_by(col(Service.at).desc(), col(Service.id).desc(), Item.name_order)
         .limit(limit),
     )
     return tuple(

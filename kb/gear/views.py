@@ -10,6 +10,7 @@ from sqlmodel import Session, and_, col, or_
 from kb.checking import check
 from kb.gear import loans, lookup
 from kb.gear.drafts import ItemFilter
+from kb.records import sorting
 from kb.records.kinds import ItemState
 from kb.records.tables.gear import Code, Item, Model, Place, folded
 from kb.records.tables.use import Loan
@@ -136,10 +137,9 @@ def model_lines(session: Session) -> tuple[ModelLine, ...]:
         select(Model, func.count(col(Item.id)))
         .outerjoin(Item, and_(_OF_MODEL, _IN_USE))
         .where(col(Model.merged_into_id).is_(None))
-        .group_by(col(Model.id))
-        .order_by(col(Model.maker), col(Model.name)),
+        .group_by(col(Model.id)),
     )
-    return tuple(
+    lines = [
         ModelLine(
             maker=model.maker,
             name=model.name,
@@ -149,13 +149,15 @@ def model_lines(session: Session) -> tuple[ModelLine, ...]:
             items=items,
         )
         for model, items in found
-    )
+    ]
+    return tuple(sorted(lines, key=lambda line: sorting.by_path(f"{line.maker}/{line.name}")))
 
 
 def place_lines(session: Session) -> tuple[PlaceLine, ...]:
     """Return the places in use, what lies in one after it."""
     tree = lookup.Tree(session)
-    # A merged place has several codes; the one drawn first comes last and stays.
+    # A merged place has several codes; the one drawn first comes last and stays, until it gets
+    # another label.
     drawn = (
         select(col(Code.place_id), col(Code.code))
         .where(col(Code.place_id).is_not(None))
@@ -174,13 +176,13 @@ def place_lines(session: Session) -> tuple[PlaceLine, ...]:
             name=place.name,
             version=place.version,
             kind=place.kind,
-            code=codes.get(place.key, ""),
+            code=place.new_code or codes.get(place.key, ""),
             items=items,
             within=tree.path(place.parent_id),
         )
         for place, items in found
     ]
-    return tuple(sorted(lines, key=lambda line: line.path.casefold().split("/")))
+    return tuple(sorted(lines, key=lambda line: sorting.by_path(line.path)))
 
 
 _OF_MODEL = col(Item.model_id) == Model.id
@@ -217,7 +219,7 @@ def _lines(conditions: Iterable[ColumnElement[bool]]) -> Select[*tuple[Any, ...]
         .outerjoin(Model, _OF_MODEL)
         .outerjoin(Loan, and_(col(Loan.item_id) == Item.id, loans.away(None)))
         .where(*conditions)
-        .order_by(col(Item.name_folded), col(Item.id))
+        .order_by(col(Item.name_order), col(Item.id))
     )
 
 

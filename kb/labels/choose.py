@@ -52,9 +52,8 @@ def all_items(session: Session, extras: Extras = NOTHING) -> tuple[LabelText, ..
     Raises:
         NotFoundError: There is no item yet.
     """
-    items = session.scalars(
-        select(Item).where(Item.state != ItemState.RETIRED).order_by(col(Item.name)),
-    ).all()
+    in_use = select(Item).where(Item.state != ItemState.RETIRED)
+    items = session.scalars(in_use.order_by(Item.name_order, col(Item.id))).all()
     if not items:
         raise NotFoundError("item in", "this workspace", "Add one with 'kitlore item add'.")
     return _of_items(session, items, extras)

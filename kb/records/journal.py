@@ -20,7 +20,7 @@ from kb.records.tables.base import Record, is_key
 from kb.records.tables.journal import Change, History
 from kb.records.unit import RecordSession, Writer, is_postgresql, writer
 
-_UNKEPT = frozenset({"id", "version", "name_folded"})
+_UNKEPT = frozenset({"id", "version", "name_folded", "name_order"})
 RecordT = TypeVar("RecordT", bound=Record)
 
 

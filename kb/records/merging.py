@@ -1,5 +1,9 @@
 """Point everything that named one record to another, each change journalled."""
 
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
 from sqlmodel import Session, SQLModel, select
 
 from kb.records.schema import METADATA
@@ -35,6 +39,40 @@ def repoint(
             moved += 1
     session.flush()
     return moved
+
+
+@dataclass(frozen=True)
+class Lines:
+    """Lines that name records, below one they belong to.
+
+    Attributes:
+        table: Their table; a line taken off has its `removed_at`.
+        of: The column of what they belong to.
+        names: The column of the record that they name.
+    """
+
+    table: type[Record]
+    of: str
+    names: str
+
+
+def remove_doubled(session: Session, lines: Lines, gone: int, kept: int, at: datetime) -> None:
+    """Leave one line where two records that are merged were named beside each other.
+
+    Args:
+        session: The unit of work.
+        lines: Which lines.
+        gone: The key of the record that goes; its line is taken off.
+        kept: The key of the one that stays.
+        at: When.
+    """
+    table: Any = lines.table
+    named, of = getattr(table, lines.names), getattr(table, lines.of)
+    stands = table.removed_at.is_(None)
+    beside = select(of).where(named == kept, stands)
+    for line in session.scalars(select(table).where(named == gone, stands, of.in_(beside))).all():
+        line.removed_at = at
+    session.flush()
 
 
 def _references(name: str) -> list[tuple[type[SQLModel], str]]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from kb.records import disk
 from kb.search import thesaurus
 from kb.search.documents import Which
 
@@ -52,7 +53,7 @@ def write(folder: Path, which: Which, position: str) -> None:
         stream.flush()
         os.fsync(stream.fileno())
     fresh.replace(path)
-    _sync_folder(folder)
+    disk.sync_folder(folder)
 
 
 def forget(folder: Path, which: Which) -> None:
@@ -92,13 +93,3 @@ def _format() -> list[int]:
 
 def _path(folder: Path, which: Which) -> Path:
     return folder / f"{which}.json"
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make the renaming last through a power cut, where the system lets a folder be synced."""
-    with contextlib.suppress(OSError):
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(descriptor)
-        finally:
-            os.close(descriptor)

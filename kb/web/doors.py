@@ -45,7 +45,8 @@ _TECH = (
     "GET /faults/{number}/correct", "POST /faults/{number}/correct",
     "GET /faults/{number}/attempts/{attempt}", "POST /faults/{number}/attempts/{attempt}",
     "POST /faults/{number}/try", "POST /faults/{number}/swap", "POST /faults/{number}/close",
-    "POST /faults/{number}/reopen", "POST /faults/{number}/adopt",
+    "POST /faults/{number}/cause", "POST /faults/{number}/reopen",
+    "POST /faults/{number}/adopt",
     "POST /faults/{number}/photo", "POST /faults/{number}/photos/{digest}/down",
     "GET /gear/new", "POST /gear/new", "GET /gear/models/new", "POST /gear/models/new",
     "GET /gear/models/{name:path}/change", "POST /gear/models/{name:path}/change",
@@ -72,7 +73,7 @@ _TECH = (
     "GET /{code}/state", "POST /{code}/state", "GET /{code}/lend", "POST /{code}/lend",
     "POST /{code}/back", "GET /{code}/swap", "POST /{code}/swap",
     "POST /api/faults/{number}/attempts", "POST /api/faults/{number}/close",
-    "POST /api/faults/{number}/reopen",
+    "POST /api/faults/{number}/cause", "POST /api/faults/{number}/reopen",
 )  # fmt: skip
 # Who is let in, who is who, what is offered to all, and what nothing takes apart again.
 _LEAD = (

@@ -10,7 +10,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
-from kb import clock, errors
+from kb import checking, clock, errors
 from kb.errors import InvalidError, KitloreError, Problem
 from kb.web import pages
 from kb.web.shown import ErrorPage
@@ -85,7 +85,7 @@ async def _ours(request: Request, error: Exception) -> Response:
 async def _misread(request: Request, error: Exception) -> Response:
     assert isinstance(error, RequestValidationError)  # noqa: S101
     found = tuple(
-        Problem(str(one["loc"][-1]).replace("_", " "), f"{one['msg']}. Look at it again.")
+        Problem(str(one["loc"][-1]).replace("_", " "), checking.in_our_words(one))
         for one in error.errors()
     )
     return answer(request, 422, found)

@@ -14,7 +14,7 @@ from sqlmodel import SQLModel, col
 
 from kb import trade
 from kb.gear import codes
-from kb.records import session, workspace
+from kb.records import session, sorting, workspace
 from kb.records.kinds import ItemState, PlaceKind
 from kb.records.tables.entries import Entry
 from kb.records.tables.faults import Attempt, Fault
@@ -80,6 +80,7 @@ def _gear(base: Connection, rng: random.Random, count: int) -> list[str]:
             "code": label,
             "name": f"IT-{n:06}",
             "name_folded": f"it-{n:06}",
+            "name_order": sorting.by_number(f"it-{n:06}"),
             "model_id": model + 1,
             "state": rng.choice(_STATES),
             "place_id": rng.choice(places),

@@ -118,6 +118,21 @@ def test_a_fault_is_opened_again(run: Run) -> None:
     assert state(run) == "open"
 
 
+def test_another_cause_is_named_and_it_works_as_before(run: Run) -> None:
+    run("fault", "close", 1, "--kind", "handling", "--note", "trodden on")
+    since = run("fault", "see", 1, "--json").json["restored_at"]
+
+    told = run("fault", "blame", 1, "--kind", "outside cause", "--item", "none").out
+
+    assert told == "Fault 1 has another cause now: outside cause.\n"
+    found = run("fault", "see", 1, "--json").json
+    assert (found["restored_at"], found["reopened_at"]) == (since, None)
+    assert (found["line"]["state"], found["line"]["cause_kind"]) == ("closed", "outside cause")
+    assert "handling -> outside cause" in run("history", "fault", 1).out
+    run("fault", "reopen", 1)
+    assert "Came back" in run("fault", "see", 1).out
+
+
 def test_the_second_writer_is_told_what_the_first_changed(run: Run) -> None:
     run("fault", "correct", 1, "--text", "greenish all over", "--seen", 1)
 
@@ -136,7 +151,7 @@ def test_a_closed_fault_takes_no_attempt_and_no_second_cause(run: Run) -> None:
     assert (attempt.code, attempt.err) == (2, "Fault 1 is closed. Reopen it first.\n")
     assert (again.code, again.err) == (
         2,
-        "Fault 1 is closed already. Reopen it to change the cause.\n",
+        "Fault 1 is closed already. To name another cause: kitlore fault blame 1.\n",
     )
 
 
@@ -162,6 +177,8 @@ def test_a_closed_fault_takes_no_attempt_and_no_second_cause(run: Run) -> None:
         (("close", "1", "--kind", "handling", "--item", "CC-99"), "No item 'CC-99'."),
         (("close", "1", "--kind", "own failure", "--item", "none"), "item: 'own failure' needs"),
         (("close", "1", "--kind", "handling", "--restored", "08:00"), "restored at: it must lie"),
+        (("blame", "1", "--kind", "handling"), "Fault 1 has no cause yet."),
+        (("blame", HUGE, "--kind", "handling"), "No fault '1000"),
         (("reopen", "1"), "Fault 1 is open already."),
         (("reopen", HUGE), "No fault '1000"),
     ],

@@ -106,6 +106,17 @@ def test_codes_are_reserved_printed_again_and_given_to_things(run: Run, tmp_path
     told = run("item", "relabel", "CC-01", codes[2])
     assert "Its old label leads to it." in told.out
     assert run("item", "see", codes[2], "--json").json["line"]["name"] == "CC-01"
+    again = run("label", "--new", 1, "--out", out)
+    assert again.code == 0
+    with pdfplumber.open(out) as document:
+        new = "".join(document.pages[0].extract_text().split())
+    told = run("place", "relabel", "case 3", new)
+    assert told.out == f"case 3 has the code {new[:3]} {new[3:]}. Its old label leads to it.\n"
+    listed = run("place", "list", "--json").json
+    assert [one["name"] for one in listed if one["code"] == new] == ["case 3"]
+    assert run("label", codes[1], "--out", out).code == 0
+    with pdfplumber.open(out) as document:
+        assert new in "".join(document.pages[0].extract_text().split())
     assert "No unused code in 'this workspace'" in run("label", "--unused").err
 
 

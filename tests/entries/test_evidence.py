@@ -80,7 +80,11 @@ def test_it_did_not_hold_where_the_fault_was_opened_again(session: Session, faul
     a_try(session, fault)
     closing.close_fault(session, fault, {"kind": "unknown"}, NOW + DAY)
     assert behind(session) == {"replug": HELD}
+    closing.correct_cause(session, fault, {"kind": "handling"})
+    assert behind(session) == {"replug": HELD}
     closing.reopen_fault(session, fault, NOW + 2 * DAY)
+    assert behind(session) == {"replug": LOST}
+    closing.close_fault(session, fault, {"kind": "unknown"}, NOW + 3 * DAY)
     assert behind(session) == {"replug": LOST}
 
 

@@ -98,7 +98,7 @@ def test_it_was_restored_when_somebody_said(
 def test_it_was_restored_between_the_report_and_now(
     session: Session, fault: int, told: object
 ) -> None:
-    with pytest.raises(InvalidError, match="between the report and now"):
+    with pytest.raises(InvalidError, match="between the report and the closing"):
         close(session, fault, restored_at=told)
 
 
@@ -133,7 +133,9 @@ def test_an_item_that_is_none_of_ours_is_told(session: Session, fault: int) -> N
 
 def test_a_closed_fault_is_closed_once(session: Session, fault: int) -> None:
     close(session, fault, kind="handling")
-    with pytest.raises(ConflictError, match=r"closed already\. Reopen it"):
+    with pytest.raises(
+        ConflictError, match=r"closed already\. To name another cause: kitlore fault"
+    ):
         close(session, fault)
     assert page(session, fault).line.cause_kind == CauseKind.HANDLING
 
@@ -148,6 +150,52 @@ def test_opened_again_it_has_no_cause_but_a_history(session: Session, fault: int
     last = journal.steps(session, "fault", fault)[-1]
     assert last.changes["cause_note"] == ("trodden on", None)
     assert close(session, fault, kind="own failure").line.cause_kind == CauseKind.OWN_FAILURE
+
+
+def test_another_cause_keeps_when_it_worked_again(session: Session, fault: int) -> None:
+    early = NOW + HOUR / 4
+    close(session, fault, kind="handling", note="trodden on", restored_at=early, minutes_lost=3)
+    closing.correct_cause(session, fault, {"kind": "own failure", "item": "CC-02"})
+    found = page(session, fault)
+    assert (found.restored_at, found.closed_at, found.reopened_at) == (early, LATER, None)
+    assert (found.line.cause_kind, found.line.cause_item) == ("own failure", "CC-02")
+    assert (found.cause_note, found.line.minutes_lost) == ("", 3)
+    last = journal.steps(session, "fault", fault)[-1]
+    assert last.changes["cause_kind"] == ("handling", "own failure")
+    assert "restored_at" not in last.changes
+
+
+def test_another_cause_is_checked_like_the_first(session: Session, fault: int) -> None:
+    with pytest.raises(ConflictError, match=r"has no cause yet\. Close it"):
+        closing.correct_cause(session, fault, {"kind": "handling"})
+    seen = page(session, fault).version
+    close(session, fault, kind="handling")
+    with pytest.raises(InvalidError, match="needs the item to blame"):
+        closing.correct_cause(session, fault, {"kind": "own failure", "item": "none"})
+    values = {"kind": "handling", "restored_at": LATER + HOUR}
+    with pytest.raises(InvalidError, match="between the report and the closing"):
+        closing.correct_cause(session, fault, values)
+    with pytest.raises(ConflictError, match="was changed after you looked"):
+        closing.correct_cause(session, fault, {"kind": "unknown"}, seen)
+
+
+def test_what_came_back_is_well_when_it_was_closed_anew(session: Session, fault: int) -> None:
+    close(session, fault, restored_at=NOW + HOUR / 4)
+    closing.reopen_fault(session, fault, LATER)
+    assert page(session, fault).reopened_at == LATER
+    closing.close_fault(session, fault, {"kind": "handling"}, LATER + HOUR)
+    found = page(session, fault)
+    assert (found.restored_at, found.reopened_at) == (LATER + HOUR, LATER)
+
+
+def test_opened_again_by_a_slip_it_was_well_all_the_time(session: Session, fault: int) -> None:
+    early = NOW + HOUR / 4
+    close(session, fault, restored_at=early)
+    closing.reopen_fault(session, fault, LATER)
+    values = {"kind": "handling", "restored_at": early}
+    closing.close_fault(session, fault, values, LATER + HOUR)
+    found = page(session, fault)
+    assert (found.restored_at, found.reopened_at) == (early, None)
 
 
 def test_a_watched_fault_is_opened_again_and_an_open_one_is_not(

@@ -49,6 +49,19 @@ def test_a_fault_stands_as_its_last_attempt_in_time_says(
     ]
 
 
+def test_what_worked_before_the_fault_came_back_restores_nothing(session: Session) -> None:
+    an_item(session)
+    an_entry(session)
+    fault = a_fault(session, entry="display-no-signal")
+    first = a_try(session, fault)
+    closing.reopen_fault(session, fault, NOW + 2 * MINUTE)
+    attempts.correct_attempt(session, first, FAILED)
+    attempts.correct_attempt(session, first, WORKED)
+    assert log.fault_by(session, fault).restored_at is None
+    a_try(session, fault, at=NOW + 3 * MINUTE)
+    assert log.fault_by(session, fault).restored_at == NOW + 3 * MINUTE
+
+
 def test_a_fault_that_was_opened_again_stays_open_when_an_old_slip_is_mended(
     session: Session,
 ) -> None:

@@ -9,7 +9,7 @@ import pytest
 from builders import a_place, an_item
 from sqlmodel import Session
 
-from kb.errors import ConflictError, InvalidError
+from kb.errors import ConflictError, InvalidError, NotFoundError
 from kb.gear import ahead, codes, items, lookup, pages, places, views
 from kb.records import creating, opening, workspace
 from kb.records import session as units
@@ -112,8 +112,41 @@ def test_a_new_label_leads_to_the_item_and_so_does_the_old_one(session: Session)
     assert set(page.codes) == {old, new}
 
 
+def test_a_new_label_leads_to_the_place_and_so_does_the_old_one(session: Session) -> None:
+    a_place(session, "RR")
+    old = views.place_lines(session)[0].code
+    first, second = ahead.reserve(session, 2, AT, chance(9))
+    for new in (first, second):
+        ahead.relabel_place(session, "RR", new, AT)
+        assert [(line.name, line.code) for line in views.place_lines(session)] == [("RR", new)]
+    assert {lookup.place(session, code).name for code in (old, first, second)} == {"RR"}
+    assert not ahead.is_free(session, first)
+    with pytest.raises(ConflictError, match="is on the place RR already"):
+        ahead.relabel_place(session, "RR", old, AT)
+
+
+def test_what_is_known_gets_the_label_be_it_a_thing_or_a_place(session: Session) -> None:
+    an_item(session, "CC-01")
+    a_place(session, "RR")
+    there = views.place_lines(session)[0].code
+    names = ("CC-01", "RR", there)
+    for typed, code in zip(names, ahead.reserve(session, 3, AT, chance(9)), strict=True):
+        ahead.relabel_known(session, typed, code, AT)
+        found = lookup.place_of_code(session, code)
+        assert found == (None if typed == "CC-01" else code)
+    with pytest.raises(NotFoundError, match="No item 'ZZ-99'"):
+        ahead.relabel_known(session, "ZZ-99", "K7M4XV", AT)
+    an_item(session, "RR")  # a thing and a place of one name: the thing
+    ahead.relabel_known(session, "RR", "K7M4XV", AT)
+    assert lookup.item(session, "K7M4XV").name == "RR"
+
+
 def test_what_is_retired_gets_no_new_label(session: Session) -> None:
     an_item(session, "CC-01")
     items.set_state(session, "CC-01", "retired", AT, "burnt")
     with pytest.raises(ConflictError, match="CC-01 is retired"):
         ahead.relabel(session, "CC-01", "K7M4XV", AT)
+    a_place(session, "RR")
+    places.retire_place(session, "RR", AT)
+    with pytest.raises(NotFoundError, match="No place 'RR'"):
+        ahead.relabel_place(session, "RR", "K7M4XV", AT)

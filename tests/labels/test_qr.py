@@ -111,6 +111,23 @@ def test_codewords_are_those_of_the_standards_worked_example(reference: Referenc
     assert read == bytes.fromhex(expected["data_hex"] + expected["ec_hex"])
 
 
+@pytest.mark.parametrize("length", range(1, 15))
+def test_data_that_ends_on_a_byte_is_padded_at_once(reference: Reference, length: int) -> None:
+    # QR-17: the encoder that is no reference puts eight more zeros behind such data.
+    assert reference("QR-17")["expected"]["decoded_text_equal"]
+    text = ("kb.lan/" * 2)[:length].encode()
+    segment = [QRData(text, mode=MODE_8BIT_BYTE)]  # type: ignore[no-untyped-call]
+    matrix = qr._matrix(segment, 1, "M", 0)
+    # Mask 000 turns every second module over.
+    read = codewords(matrix, lambda row, column: (row + column) % 2 == 0)
+    # ISO/IEC 18004, 7.4: mode 0100, eight bits of length, the bytes, 0000; then 11101100 and
+    # 00010001 by turns to the 16 codewords of version 1 at level M.
+    stream: tuple[int, ...] = (4 << 4 | length >> 4, (length & 15) << 4 | text[0] >> 4)
+    stream += tuple((one & 15) << 4 | after >> 4 for one, after in itertools.pairwise(text))
+    filled = bytes((*stream, (text[-1] & 15) << 4, *[0xEC, 0x11] * 7))[:16]
+    assert read[:16] == filled
+
+
 def test_upper_case_addresses_need_no_byte_segment(reference: Reference) -> None:
     row = reference("QR-12")
     for text, bits in zip(row["inputs"]["texts"], row["expected"]["bits"], strict=True):

@@ -218,6 +218,7 @@ def test_a_new_item_has_its_name_folded_for_look_ups(bare: Session) -> None:
     bare.add(Item(code="000009", name="GERÄT Ä1"))
     bare.flush()
     assert bare.scalars(select(Item.name_folded).where(Item.code == "000009")).one() == "gerät ä1"
+    assert bare.scalars(select(Item.name_order).where(Item.code == "000009")).one() == "gerät ä011"
 
 
 def test_every_constraint_has_a_name() -> None:

@@ -28,7 +28,14 @@ def test_a_fault_goes_from_report_to_cause(client: TestClient) -> None:
         == number
     )
     assert client.post(f"/api/faults/{number}/close", json=cause).status_code == 409
+    since = client.get(f"/api/faults/{number}").json()["restored_at"]
+    other = {"kind": "own failure"}
+    assert client.post(f"/api/faults/{number}/cause", json=other).status_code == 200
+    told = client.get(f"/api/faults/{number}").json()
+    assert (told["line"]["cause_kind"], told["restored_at"]) == ("own failure", since)
     assert client.post(f"/api/faults/{number}/reopen").status_code == 200
+    assert client.get(f"/api/faults/{number}").json()["reopened_at"]
+    assert client.post(f"/api/faults/{number}/cause", json=other).status_code == 409
 
 
 def test_it_says_what_the_command_says(

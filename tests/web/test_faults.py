@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from calls import called
 from fastapi.testclient import TestClient
+from form_fields import fields
 from PIL import Image
 
 pytestmark = pytest.mark.slow
@@ -176,6 +177,57 @@ def test_the_second_of_two_who_close_is_told_what_the_first_did(
     back = client.post(f"{there}/reopen", data={"seen": seen(client.get(there).text)})
     assert back.status_code == 303
     assert "open" in client.get(there).text
+
+
+def test_when_it_was_restored_may_be_said_at_closing_and_after(
+    client: TestClient, logged: Logged
+) -> None:
+    there = logged()
+    number = there.rpartition("/")[2]
+
+    def restored() -> str:
+        return str(client.get(f"/api/faults/{number}").json()["restored_at"])
+
+    noticed = client.get(f"/api/faults/{number}").json()["line"]["noticed_at"]
+    answer = client.post(f"{there}/close", data={"kind": "handling", "restored_at": "soon"})
+    assert answer.status_code == 422
+    assert 'value="soon"' in answer.text
+    client.post(f"{there}/close", data={"kind": "handling"})
+    exact = restored()
+    page = fields(client, there)
+    assert page["stood"] == page["restored_at"]
+    mended = {"kind": "unknown", "stood": page["stood"]}
+    client.post(f"{there}/cause", data=mended | {"restored_at": page["restored_at"]})
+    assert restored() == exact  # a field holds no seconds, the record does
+    early = client.post(f"{there}/cause", data=mended | {"restored_at": "2026-01-01 08:00"})
+    assert early.status_code == 422
+    assert "between the report and the closing" in early.text
+    assert restored() == exact >= noticed
+
+
+def test_the_cause_of_a_closed_fault_is_mended_on_its_page(
+    client: TestClient, logged: Logged
+) -> None:
+    there = logged()
+    client.post(f"{there}/close", data={"kind": "handling", "note": "trodden on"})
+    page = client.get(there).text
+    assert "<dt>Restored</dt>" in page
+    assert 'value="trodden on"' in page
+    stands = {"seen": seen(page), "kind": "own failure", "item": "none"}
+
+    answer = client.post(f"{there}/cause", data=stands)
+    assert answer.status_code == 422
+    assert 'id="closing" open' in answer.text
+    client.post(f"{there}/cause", data=stands | {"item": "CC-05"})
+
+    page = client.get(there).text
+    assert "own failure: CC-05</dd>" in page
+    assert "trodden on" not in page
+    assert "<dt>Came back</dt>" not in page
+    client.post(f"{there}/reopen", data={"seen": seen(page)})
+    page = client.get(there).text
+    assert "<dt>Came back</dt>" in page
+    assert "<dt>Restored</dt>" not in page
 
 
 def test_what_was_done_in_words_comes_back_after_a_mistake(

@@ -118,6 +118,20 @@ def test_a_new_label_on_a_known_thing_leaves_the_old_one_good(
     assert codes.shown(new) in client.get(f"/{old}").text
 
 
+def test_a_new_label_on_a_known_place_leaves_the_old_one_good(client: TestClient) -> None:
+    new, *_rest = reserve(client)
+    old = re.search(r'href="/places/(\w{6})">Studio floor', client.get("/places").text)
+    assert old
+    assert "a thing or a place we know" in client.get(f"/{new}").text
+    made = client.post(f"/{new}/relabel", data={"item": old[1]})
+    assert made.status_code == 303
+    for one in (old[1], new):
+        page = client.get(f"/{one}", follow_redirects=True)
+        assert page.status_code == 200
+        assert codes.shown(new) in page.text
+    assert f'href="/places/{new}"' in client.get("/places").text
+
+
 def test_a_code_reserved_before_an_old_backup_still_registers(
     client: TestClient, folder: object
 ) -> None:

@@ -26,7 +26,7 @@ KEPT = {
     str(table.__tablename__): [
         name
         for name in METADATA.tables[str(table.__tablename__)].columns.keys()  # noqa: SIM118
-        if name not in ("id", "version", "name_folded")
+        if name not in ("id", "version", "name_folded", "name_order")
     ]
     for table in Record.__subclasses__()
 }

@@ -16,7 +16,8 @@ class Fault(Record, table=True):
     """What somebody reported wrong, from noticed to restored; its number is its id.
 
     The cause is said once: the kind, and the item to blame unless `cause_elsewhere` says that
-    no item of ours is. `client_key` makes a repeated report harmless.
+    no item of ours is. `client_key` makes a repeated report harmless. `reopened_at` is when it was
+    last found to be back though it had been restored: what was tried before that did not hold.
     """
 
     __tablename__ = "fault"
@@ -66,6 +67,7 @@ class Fault(Record, table=True):
     entry_id: int | None = Field(default=None, foreign_key="entry.id", index=True)
     restored_at: datetime | None = Field(default=None, sa_type=UtcTime)
     closed_at: datetime | None = Field(default=None, sa_type=UtcTime)
+    reopened_at: datetime | None = Field(default=None, sa_type=UtcTime)
     cause_kind: str | None = None
     cause_item_id: int | None = Field(default=None, foreign_key="item.id", index=True)
     cause_note: str | None = None

@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import JSON, BigInteger, CheckConstraint, Index, text
 from sqlmodel import Field, SQLModel
 
+from kb.records import sorting
 from kb.records.kinds import ItemState, PlaceKind
 from kb.records.tables.base import Record, UtcTime, one_of
 
@@ -34,7 +35,10 @@ class Model(Record, table=True):
 
 
 class Place(Record, table=True):
-    """A node of the tree of places; its name is unique below its parent."""
+    """A node of the tree of places; its name is unique below its parent.
+
+    `new_code` is the one on its newest label, where it got another than the first.
+    """
 
     __tablename__ = "place"
     __table_args__ = (
@@ -54,6 +58,7 @@ class Place(Record, table=True):
     name: str
     kind: str
     parent_id: int | None = Field(default=None, foreign_key="place.id", index=True)
+    new_code: str | None = None
     retired_at: datetime | None = Field(default=None, sa_type=UtcTime)
     merged_into_id: int | None = Field(default=None, foreign_key="place.id")
 
@@ -67,11 +72,16 @@ def _fold_name(context: Any) -> str:  # noqa: ANN401 - SQLAlchemy's own
     return folded(context.get_current_parameters()["name"])
 
 
+def _order_name(context: Any) -> str:  # noqa: ANN401 - SQLAlchemy's own
+    return sorting.by_number(context.get_current_parameters()["name"])
+
+
 class Item(Record, table=True):
     """One physical thing with its own label: a device, a cable or a drive.
 
-    `name_folded` follows the name by itself when an item is new; whoever changes the name
-    changes both. SQLite's own folding stops at the letter z.
+    `name_folded` and `name_order`, by which items are listed, follow the name by themselves when
+    an item is new; whoever changes the name calls `rename`. SQLite's own folding stops at the
+    letter z, and no database counts.
     """
 
     __tablename__ = "item"
@@ -94,6 +104,12 @@ class Item(Record, table=True):
     name_folded: str = Field(
         default=None, nullable=False, index=True, sa_column_kwargs={"default": _fold_name}
     )
+    name_order: str = Field(
+        default=None,
+        nullable=False,
+        index=True,
+        sa_column_kwargs={"default": _order_name, "server_default": text("''")},
+    )
     model_id: int | None = Field(default=None, foreign_key="model.id", index=True)
     batch: str | None = None
     serial: str | None = Field(default=None, index=True)
@@ -107,12 +123,17 @@ class Item(Record, table=True):
     note: str | None = None
     merged_into_id: int | None = Field(default=None, foreign_key="item.id")
 
+    def rename(self, name: str) -> None:
+        """Give it another name, and what it's looked up and listed by."""
+        self.name, self.name_folded = name, folded(name)
+        self.name_order = sorting.by_number(name)
+
 
 class Code(SQLModel, table=True):
     """A code once drawn: never drawn again, whatever becomes of what it names.
 
-    A merged or relabelled item has several; each resolves to it. One that names nothing is
-    reserved for a label printed ahead.
+    A merged or relabelled item or place has several; each resolves to it. One that names nothing
+    is reserved for a label printed ahead.
     """
 
     __tablename__ = "code"

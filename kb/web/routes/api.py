@@ -132,9 +132,17 @@ def close(request: Request, now: Now, number: int, typed: Typed) -> Made:
     return Made(number)
 
 
+@router.post("/faults/{number}/cause", openapi_extra=takes(CauseDraft))
+def cause(request: Request, now: Now, number: int, typed: Typed) -> Made:
+    """Name another cause of a closed fault, which still works."""
+    with depends.writing(request, now) as unit:
+        closing.correct_cause(unit, number, typed)
+    return Made(number)
+
+
 @router.post("/faults/{number}/reopen")
 def reopen(request: Request, now: Now, number: int) -> Made:
-    """Open a fault again."""
+    """Open a fault again: it is back."""
     with depends.writing(request, now) as unit:
         closing.reopen_fault(unit, number, now)
     return Made(number)

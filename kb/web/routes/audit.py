@@ -1,14 +1,13 @@
 """The audit list: what was written, by whom and from which device."""
 
-from urllib.parse import urlencode
-
 from fastapi import APIRouter, Request, Response
 
 from kb.records import audit, naming
 from kb.records.audit import AuditLine
-from kb.web import forms
+from kb.web import forms, paging
 from kb.web.depends import Place, Reading
 from kb.web.forms import Cell, Field, ListPage
+from kb.web.paging import Start
 
 router = APIRouter(include_in_schema=False)
 PAGE = 50
@@ -22,16 +21,12 @@ def listed(
     place: Place,
     who: str = "",
     device: str = "",
-    offset: int = 0,
+    start: Start = 0,
 ) -> Response:
     """List what was written, the newest first."""
-    start = max(0, min(offset, 10_000_000))
     found = audit.lines(session, PAGE + 1, start, who.strip(), device.strip())
-
-    def address(at: int) -> str:
-        kept = {name: value for name, value in (("who", who), ("device", device)) if value}
-        return "/audit?" + urlencode(kept | {"offset": max(0, at)})
-
+    asked = {"who": who, "device": device}
+    before, after = paging.beside("/audit", asked, start, PAGE, more=len(found) > PAGE)
     page = ListPage(
         title="What was written",
         columns=("When", "Who", "From", "Record", "What"),
@@ -40,8 +35,8 @@ def listed(
         filters=(Field("who", "Who", who), Field("device", "From", device)),
         action="/audit",
         ways=(("Who gets in", "/access"), ("People", "/people")),
-        before=address(start - PAGE) if start else "",
-        after=address(start + PAGE) if len(found) > PAGE else "",
+        before=before,
+        after=after,
     )
     return forms.listed(request, page)
 

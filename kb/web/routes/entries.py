@@ -3,9 +3,8 @@
 import secrets
 from collections.abc import Sequence
 from typing import Annotated
-from urllib.parse import urlencode
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 from pydantic import BeforeValidator
 from sqlmodel import Session
@@ -20,14 +19,14 @@ from kb.gear import pages as gear_pages
 from kb.gear.views import ItemLine
 from kb.records.kinds import EntryStatus
 from kb.search import unanswered
-from kb.web import depends, explained, failures, fixing, forms, pages
+from kb.web import depends, explained, failures, fixing, forms, pages, paging
 from kb.web.depends import Form, Now, Place, Reading
+from kb.web.paging import Start
 from kb.web.shown_entries import EntriesPage, EntryView, RevisionsPage
 from kb.web.turns import turns
 
 router = APIRouter(include_in_schema=False)
 _PAGE = 200
-Offset = Annotated[int, Query(ge=0, le=1_000_000)]
 
 
 class Wanted(Draft):
@@ -51,7 +50,7 @@ def listed(
     area: str = "",
     status: str = "",
     text: str = "",
-    offset: Offset = 0,
+    start: Start = 0,
 ) -> Response:
     """List the entries by area; the address narrows the list."""
     lines: tuple[EntryLine, ...] = ()
@@ -63,8 +62,9 @@ def listed(
     except KitloreError as error:
         problems = failures.problems_of(error)
     fitting = overview.worded(lines, text)
-    told = overview.summaries(session, fitting[offset : offset + _PAGE])
-    more = offset + _PAGE < len(fitting)
+    told = overview.summaries(session, fitting[start : start + _PAGE])
+    more = start + _PAGE < len(fitting)
+    before, after = paging.beside("/entries", asked, start, _PAGE, more=more)
     page = EntriesPage(
         areas=_by_area(told),
         count=len(fitting),
@@ -72,8 +72,8 @@ def listed(
         choices=AREAS,
         statuses=tuple(EntryStatus),
         wanted=unanswered.wanted(session),
-        before=_address(asked, max(0, offset - _PAGE)) if offset else "",
-        after=_address(asked, offset + _PAGE) if more else "",
+        before=before,
+        after=after,
         problems=problems,
     )
     return pages.show(request, "entries.html", page, 422 if problems else 200)
@@ -118,11 +118,6 @@ def set_status(request: Request, slug: str, form: Form, now: Now) -> Response:
 def _by_area(told: Sequence[Summary]) -> tuple[tuple[str, tuple[Summary, ...]], ...]:
     areas = dict.fromkeys(one.line.area for one in told)
     return tuple((name, tuple(one for one in told if one.line.area == name)) for name in areas)
-
-
-def _address(asked: dict[str, str], offset: int) -> str:
-    kept = {name: value for name, value in asked.items() if value}
-    return f"/entries?{urlencode(kept | ({'offset': str(offset)} if offset else {}))}"
 
 
 def _at_hand(session: Session, typed: str) -> tuple[ItemLine | None, tuple[Problem, ...]]:

@@ -1,4 +1,4 @@
-"""What is done on a fault: a fix tried, a spare put in, closed, opened again."""
+"""What is done on a fault: a fix tried, a spare put in, closed, blamed anew, opened again."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -14,11 +14,13 @@ from kb.faults import attempts, closing, log, replacing
 from kb.records import session as units
 from kb.records.kinds import Outcome
 from kb.records.workspace import Workspace
-from kb.web import depends, failures, following, forms, pages
+from kb.web import depends, failures, following, forms, moments, pages
 from kb.web.depends import Form, Now, Place
+from kb.web.forms import Field
 from kb.web.shown import FaultView
 
 router = APIRouter(include_in_schema=False)
+_CAUSE = ("kind", "item", "note", "minutes_lost")
 
 
 @dataclass(frozen=True)
@@ -69,14 +71,21 @@ def swap(request: Request, number: int, form: Form, place: Place, now: Now) -> R
 def close(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
     """Close it with its cause."""
     press = Press(request, place, now, number, form)
-    values = press.given("kind", "item", "note", "minutes_lost")
-    act = partial(closing.close_fault, number=number, values=values, at=now, seen=forms.seen(form))
-    return done(press, act)
+    act = partial(closing.close_fault, number=number, at=now, seen=forms.seen(form))
+    return done(press, partial(_with_cause, press=press, act=act))
+
+
+@router.post("/faults/{number}/cause")
+def cause(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Name another cause; it still works."""
+    press = Press(request, place, now, number, form)
+    act = partial(closing.correct_cause, number=number, seen=forms.seen(form))
+    return done(press, partial(_with_cause, press=press, act=act))
 
 
 @router.post("/faults/{number}/reopen")
 def reopen(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
-    """Open it again."""
+    """Open it again: it is back."""
     press = Press(request, place, now, number, form)
     act = partial(closing.reopen_fault, number=number, at=now, seen=forms.seen(form))
     return done(press, act)
@@ -112,6 +121,13 @@ def done(
         return pages.show(press.request, "fault.html", view, failures.status_of(error))
     address = there(press) if there else f"/faults/{press.number}"
     return RedirectResponse(address, pages.SEE_OTHER)
+
+
+def _with_cause(session: Session, press: Press, act: Callable[..., None]) -> None:
+    """Do it with the cause that was typed, and when it was restored, where that was changed."""
+    stood = (Field("restored_at", value=press.form.get("stood", "")),)
+    times = moments.typed(press.form, stood, ("restored_at",), press.place, press.now)
+    act(session, values=press.given(*_CAUSE) | times)
 
 
 def _next_steps(press: Press) -> str:

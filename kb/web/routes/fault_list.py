@@ -1,7 +1,6 @@
 """Faults in a list, narrowed by what its address says."""
 
 from typing import Annotated
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
 from pydantic import BeforeValidator
@@ -12,9 +11,10 @@ from kb.faults import views
 from kb.faults.views import FaultLine
 from kb.records.kinds import FaultState
 from kb.records.workspace import Workspace
-from kb.web import failures, forms, moments
+from kb.web import failures, forms, moments, paging
 from kb.web.depends import Now, Place, Reading
 from kb.web.forms import Cell, Field, ListPage
+from kb.web.paging import Start
 
 router = APIRouter(include_in_schema=False)
 PAGE = 50
@@ -33,11 +33,10 @@ class Wanted(Draft):
 
 @router.get("/faults")
 def faults(
-    request: Request, session: Reading, place: Place, now: Now, offset: int = 0
+    request: Request, session: Reading, place: Place, now: Now, start: Start = 0
 ) -> Response:
     """List faults, the newest first; the address narrows the list."""
     asked = {name: request.query_params.get(name, "") for name in _FILTERS}
-    start = max(0, min(offset, 10_000_000))
     found: tuple[FaultLine, ...] = ()
     problems: tuple[Problem, ...] = ()
     status = 200
@@ -47,6 +46,7 @@ def faults(
         found = views.fault_lines(session, now, days, **wanted, limit=PAGE + 1, offset=start)
     except KitloreError as error:
         problems, status = failures.problems_of(error), failures.status_of(error)
+    before, after = paging.beside("/faults", asked, start, PAGE, more=len(found) > PAGE)
     page = ListPage(
         title="Faults",
         columns=("Reported", "State", "Noticed", "Seen on", "Effect", "Cause"),
@@ -55,8 +55,8 @@ def faults(
         filters=_filters(asked),
         action="/faults",
         ways=(("Log a fault", "/log"), ("Open ones", "/faults?state=open"), ("All", "/faults")),
-        before=_page(asked, start - PAGE) if start else "",
-        after=_page(asked, start + PAGE) if len(found) > PAGE else "",
+        before=before,
+        after=after,
         problems=problems,
     )
     return forms.listed(request, page, status)
@@ -87,8 +87,3 @@ def _row(line: FaultLine, place: Workspace) -> tuple[Cell, ...]:
         Cell(line.effect),
         Cell(cause),
     )
-
-
-def _page(asked: dict[str, str], offset: int) -> str:
-    kept = {name: value for name, value in asked.items() if value}
-    return "/faults?" + urlencode(kept | {"offset": max(0, offset)})

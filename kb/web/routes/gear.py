@@ -1,7 +1,7 @@
 """The list of things, narrowed and paged."""
 
 from dataclasses import replace
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 
 from fastapi import APIRouter, Request, Response
 
@@ -10,9 +10,10 @@ from kb.errors import KitloreError
 from kb.gear import views
 from kb.gear.views import ItemLine
 from kb.records.kinds import ItemState
-from kb.web import failures, forms
+from kb.web import failures, forms, paging
 from kb.web.depends import Reading
 from kb.web.forms import Cell, Field, ListPage
+from kb.web.paging import Start
 
 router = APIRouter(include_in_schema=False)
 PAGE = 50
@@ -32,10 +33,9 @@ _FILTERS = ("state", "equipment_class", "model", "place", "text")
 
 
 @router.get("/gear")
-def gear(request: Request, session: Reading, offset: int = 0) -> Response:
+def gear(request: Request, session: Reading, start: Start = 0) -> Response:
     """List things by name; the address narrows the list."""
     asked = {name: request.query_params.get(name, "") for name in _FILTERS}
-    start = max(0, min(offset, 10_000_000))
     try:
         lines, count = (
             views.item_lines(session, asked, PAGE, start),
@@ -44,11 +44,12 @@ def gear(request: Request, session: Reading, offset: int = 0) -> Response:
     except KitloreError as error:
         page = replace(_list(asked), problems=failures.problems_of(error))
         return forms.listed(request, page, failures.status_of(error))
+    before, after = paging.beside("/gear", asked, start, PAGE, more=start + PAGE < count)
     page = replace(
         _list(asked),
         rows=tuple(_row(line) for line in lines),
-        before=_page(asked, start - PAGE) if start else "",
-        after=_page(asked, start + PAGE) if start + PAGE < count else "",
+        before=before,
+        after=after,
         count=count,
     )
     return forms.listed(request, page)
@@ -93,8 +94,3 @@ def _filters(asked: dict[str, str]) -> tuple[Field, ...]:
         Field("model", "Model", asked["model"]),
         Field("place", "Place", asked["place"]),
     )
-
-
-def _page(asked: dict[str, str], offset: int) -> str:
-    kept = {name: value for name, value in asked.items() if value}
-    return "/gear?" + urlencode(kept | {"offset": max(0, offset)})

@@ -2,7 +2,6 @@
 
 from functools import partial
 from typing import Any
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
 from sqlmodel import Session
@@ -11,9 +10,10 @@ from kb import checking
 from kb.errors import KitloreError
 from kb.gear import links, paths
 from kb.gear.paths import LinkLine
-from kb.web import failures, forms, link_forms, moments, pages
+from kb.web import failures, forms, link_forms, moments, pages, paging
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, ListPage
+from kb.web.paging import Start
 from kb.web.shown_gear import LinkPage
 
 router = APIRouter(include_in_schema=False)
@@ -29,10 +29,9 @@ def joined(
     now: Now,
     item: str = "",
     at: str = "",
-    offset: int = 0,
+    start: Start = 0,
 ) -> Response:
     """List what is joined now, or was at a time; of one thing or of all."""
-    start = max(0, min(offset, 10_000_000))
     asked = {"item": item, "at": at}
     try:
         when = checking.moment(at, place.settings.timezone, now) if at.strip() else None
@@ -42,12 +41,8 @@ def joined(
     except KitloreError as error:
         page = _list(asked, (), problems=failures.problems_of(error))
         return forms.listed(request, page, failures.status_of(error))
-    page = _list(
-        asked,
-        found[:PAGE],
-        before=_page(asked, start - PAGE) if start else "",
-        after=_page(asked, start + PAGE) if len(found) > PAGE else "",
-    )
+    before, after = paging.beside("/links", asked, start, PAGE, more=len(found) > PAGE)
+    page = _list(asked, found[:PAGE], before=before, after=after)
     return forms.listed(request, page)
 
 
@@ -173,11 +168,6 @@ def _list(asked: dict[str, str], found: tuple[LinkLine, ...], **more: Any) -> Li
         ),
         **more,
     )
-
-
-def _page(asked: dict[str, str], offset: int) -> str:
-    kept = {name: value for name, value in asked.items() if value}
-    return "/links?" + urlencode(kept | {"offset": max(0, offset)})
 
 
 def _row(line: LinkLine) -> tuple[Cell, ...]:

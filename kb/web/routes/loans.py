@@ -9,9 +9,10 @@ from sqlmodel import Session
 from kb.gear import loans
 from kb.gear.loans import LoanLine
 from kb.records.workspace import Workspace
-from kb.web import forms, moments
+from kb.web import forms, moments, paging
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, FormPage, ListPage
+from kb.web.paging import Start
 
 router = APIRouter(include_in_schema=False)
 PAGE = 50
@@ -20,12 +21,12 @@ _TIMES = ("out_at", "back_at")
 
 
 @router.get("/loans")
-def away(request: Request, session: Reading, place: Place, now: Now, offset: int = 0) -> Response:
+def away(request: Request, session: Reading, place: Place, now: Now, start: Start = 0) -> Response:
     """List what is away, the longest overdue first."""
-    start = max(0, min(offset, 10_000_000))
     today = now.astimezone(place.settings.timezone).date()
     found = sorted(loans.open_loans(session), key=lambda one: (one.due is None, one.due))
     late = sum(one.due is not None and one.due < today for one in found)
+    before, after = paging.beside("/loans", {}, start, PAGE, more=start + PAGE < len(found))
     page = ListPage(
         title="What is away",
         columns=("What", "With", "Since", "Due", "How", "Note", "Back", "Mend"),
@@ -36,8 +37,8 @@ def away(request: Request, session: Reading, place: Place, now: Now, offset: int
         empty="Everything is here.",
         note=f"Overdue: {late}." if late else "",
         ways=(("Lend something", "/loans/new"), ("Gear", "/gear")),
-        before=f"/loans?offset={max(0, start - PAGE)}" if start else "",
-        after=f"/loans?offset={start + PAGE}" if start + PAGE < len(found) else "",
+        before=before,
+        after=after,
         count=len(found),
     )
     return forms.listed(request, page)

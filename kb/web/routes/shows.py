@@ -11,9 +11,10 @@ from kb.gear import shows
 from kb.gear.shows import ShowLine
 from kb.records.kinds import ShowKind
 from kb.records.workspace import Workspace
-from kb.web import airing, forms, moments
+from kb.web import airing, forms, moments, paging
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, FormPage, ListPage
+from kb.web.paging import Start
 
 router = APIRouter(include_in_schema=False)
 PAGE = 50
@@ -29,11 +30,13 @@ def listed(
     place: Place,
     now: Now,
     when: str = "",
-    offset: int = 0,
+    start: Start = 0,
 ) -> Response:
     """List the shows to come, the next first; or those past, the last first."""
-    start, past = max(0, min(offset, 10_000_000)), when == _PAST
+    past = when == _PAST
     found = shows.show_lines(session, now, past=past, limit=PAGE + 1, offset=start)
+    asked = {"when": _PAST if past else ""}
+    before, after = paging.beside("/shows", asked, start, PAGE, more=len(found) > PAGE)
     page = ListPage(
         title="Shows that were" if past else "Shows to come",
         columns=("On air", "Show", "Stands", "Kind", "Where", "Plan"),
@@ -41,8 +44,8 @@ def listed(
         empty="None yet.",
         note=_near(session, now, place),
         ways=(("Plan a show", "/shows/new"), ("To come", "/shows"), ("Past", "/shows?when=past")),
-        before=_page(when, start - PAGE) if start else "",
-        after=_page(when, start + PAGE) if len(found) > PAGE else "",
+        before=before,
+        after=after,
     )
     return forms.listed(request, page)
 
@@ -136,11 +139,6 @@ def _row(line: ShowLine, place: Workspace, *, past: bool) -> tuple[Cell, ...]:
         Cell(line.place or ""),
         Cell(act, off if act else ""),
     )
-
-
-def _page(when: str, offset: int) -> str:
-    kept = f"when={_PAST}&" if when == _PAST else ""
-    return f"/shows?{kept}offset={max(0, offset)}"
 
 
 def _new(place: Workspace) -> FormPage:

@@ -50,14 +50,14 @@ def register_place(request: Request, code: str, form: Form, now: Now) -> Respons
 
 @router.get("/{code}/relabel")
 def relabel_form(request: Request, code: str) -> Response:
-    """Show the form that puts the label on a thing that is known already."""
+    """Show the form that puts the label on a thing or a place that is known already."""
     return forms.shown(request, _relabel(code))
 
 
 @router.post("/{code}/relabel")
 def relabel(request: Request, code: str, form: Form, now: Now) -> Response:
-    """Give a thing that is known already this label; the one it had still leads to it."""
-    act = partial(ahead.relabel, typed=form.get("item", ""), code=code, at=now)
+    """Give a thing or a place that is known already this label; its old one still leads to it."""
+    act = partial(ahead.relabel_known, typed=form.get("item", ""), code=code, at=now)
     return forms.done(request, now, form, _relabel(code), act, f"/{code}")
 
 
@@ -73,9 +73,9 @@ def suggestions(session: Session) -> tuple[tuple[str, ...], tuple[str, ...]]:
 
 def _relabel(code: str) -> FormPage:
     note = "Its old label still leads to it, so nothing is lost if that is scanned."
-    fields = (Field("item", "Which thing", hint="Its name, or the code on its old label."),)
+    fields = (Field("item", "Which one", hint="Its name, or the code on its old label."),)
     return FormPage(
-        "A new label for a thing",
+        "A new label for what we know",
         f"/{code}/relabel",
         "Put it there",
         fields,
