@@ -1,5 +1,6 @@
 """Templates: where they lie, what they may call, and the one way to show one."""
 
+import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -63,6 +64,7 @@ def environment(zone: ZoneInfo) -> Environment:
         lstrip_blocks=True,
     )
     made.globals["STRANGER"] = people.STRANGER
+    made.globals["fresh_key"] = partial(secrets.token_urlsafe, 12)
     made.filters |= {
         "time": _told(zone, "%Y-%m-%d %H:%M"),
         "day": _told(zone, "%Y-%m-%d"),
