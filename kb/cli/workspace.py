@@ -95,7 +95,7 @@ def backup(
     from kb.records import backup as copies
 
     place = desk.chosen()
-    written = copies.make(place, clock.now(), to)
+    written = copies.make(place, desk.counted(place), to)
     output.say(f"Copied and verified: {written}")
     beside = written.with_name("kitlore.html")
     export.write(place, beside)

@@ -11,6 +11,7 @@ from sqlmodel import col, select
 from kb.errors import KitloreError
 from kb.records import session, soundness
 from kb.records.tables.crew import Pairing
+from kb.records.tables.journal import History
 from kb.records.unit import Writer
 
 _HAS_ANY = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'pairing'"
@@ -44,7 +45,11 @@ def end(engine: Engine, ended: frozenset[str] | None, at: datetime) -> None:
         ended: What `ended_in` found.
         at: The time now.
     """
-    with session.begin(engine, Writer("restore", "terminal", at)) as unit:
+    with session.read(engine) as unit:
+        newest = unit.scalars(select(History.at).order_by(col(History.id).desc())).first()
+    # A clock that is wrong just now must not make the newest record an old one.
+    by = Writer("restore", "terminal", max(at, newest) if newest else at)
+    with session.begin(engine, by) as unit:
         for row in unit.scalars(select(Pairing).where(col(Pairing.ended_at).is_(None))):
             if ended is None or not ended.isdisjoint({row.secret, row.ticket}):
-                row.ended_at = at
+                row.ended_at = by.at
