@@ -89,12 +89,13 @@ async function post(form, press) {
   const told = [form.dataset.said, press?.name && press.textContent, typed].filter(Boolean).join(": ").slice(0, 80);
   const out = { at: Date.now(), action: pathOf(form), keep: form.dataset.keep, words, told };
   Object.assign(out, { typed: typedIn(form), page: location.pathname + location.search });
-  localStorage.setItem(key, JSON.stringify(out));
   const file = form.elements.photo?.files[0];
+  out.photo = Boolean(file);
+  localStorage.setItem(key, JSON.stringify(out));
   const photo = file && (await smaller(file));
   if (photo) await photos("put", photo, key);
   localStorage.removeItem(draftOf(form));
-  await photos("delete", draftOf(form));
+  if (file) await photos("delete", draftOf(form));
   forms.set(key, form);
   tell();
   send(key);
@@ -104,7 +105,7 @@ async function send(key) {
   const out = read(key);
   if (!out || onTheWay.has(key)) return;
   onTheWay.add(key);
-  const [data, photo] = [new FormData(), await photos("get", key)];
+  const [data, photo] = [new FormData(), out.photo === false ? null : await photos("get", key)];
   for (const [name, value] of out.words) data.append(name, value);
   if (photo) data.append("photo", photo, "photo.jpg");
   const signal = AbortSignal.timeout(photo ? 120000 : 20000);
