@@ -2,6 +2,7 @@
 
 import getpass
 import os
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -12,7 +13,8 @@ from typing import Any
 
 from kb import checking, clock
 from kb.errors import InvalidError, Problem
-from kb.records import workspace
+from kb.records import newest, workspace
+from kb.records.steady import SteadyClock
 from kb.records.workspace import Workspace
 
 BY = "KITLORE_BY"
@@ -50,8 +52,24 @@ def folder() -> Path:
 
 
 def now(place: Workspace) -> datetime:
-    """Return the time now in a workspace, which may hold its day fixed."""
-    return place.now(clock.now())
+    """Return the time now in a workspace: never before its last record, nor long after it."""
+    return place.now(counted(place))
+
+
+def counted(place: Workspace) -> datetime:
+    """Return the machine's time, counted on from the last record where that isn't believed."""
+    return _steady(place).now(clock.now(), 0.0)
+
+
+def clock_doubt(place: Workspace) -> str:
+    """Return what to say of the machine's clock where it isn't believed; else nothing."""
+    return _steady(place).told(clock.now(), 0.0, place.settings.timezone)
+
+
+def _steady(place: Workspace) -> SteadyClock:
+    last = None if place.settings.today else newest.recorded(place)
+    # Each command begins a clock: asked twice within one, the time is the same.
+    return SteadyClock(last, 0.0, place.settings.clock_right)
 
 
 def moment(place: Workspace, typed: str | None) -> datetime:
@@ -132,6 +150,9 @@ def writing(place: Workspace) -> Iterator[Any]:
     from kb.records import session
     from kb.records.unit import Writer
 
+    doubt = clock_doubt(place)
+    if doubt:
+        print(doubt, file=sys.stderr)  # noqa: T201 - what is read on standard output stays whole
     by = named()
     writer = Writer(by or login(), "terminal", now(place))
     with _engine(place) as engine, session.begin(engine, writer) as unit:

@@ -8,7 +8,6 @@ from typing import Annotated, Any
 
 import typer
 
-from kb import clock
 from kb.cli import desk, output
 from kb.crew import hosts
 from kb.crew.hosts import Reach
@@ -74,10 +73,13 @@ def run(place: Workspace, served: Any, ways: Sequence[tuple[str, str]] = ()) -> 
     address = served.address(listening.LOOPBACK)
     os.environ[workspace.VARIABLE] = str(place.folder)
     os.environ[hosts.VARIABLE] = served.reach
-    with serving.announced(place, revision.head(), served.port, clock.now()):
+    doubt = desk.clock_doubt(place)
+    with serving.announced(place, revision.head(), served.port, desk.counted(place)):
         if ways:
             qr_text.show(f"{address}/")
         output.say(f"Open {address}/ (stop with Ctrl-C).")
+        if doubt:
+            output.say(doubt)
         for who, path in ways:
             output.say(f"- {who}: {address}{path}")
         if served.reach is Reach.NETWORK:

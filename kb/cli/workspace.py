@@ -95,7 +95,7 @@ def backup(
     from kb.records import backup as copies
 
     place = desk.chosen()
-    written = copies.make(place, clock.now(), to)
+    written = copies.make(place, desk.counted(place), to)
     output.say(f"Copied and verified: {written}")
     beside = written.with_name("kitlore.html")
     export.write(place, beside)
@@ -118,10 +118,15 @@ def restore(
     from kb.records import restoring
 
     folder = into or desk.folder()
-    kept = restoring.restore(file, folder, clock.now(), database)
+    replaced = restoring.restore(file, folder, clock.now(), database)
     output.say(f"{file} is back in {folder}.")
-    if kept:
-        output.say(f"What stood there before is kept in {kept}.")
+    if replaced:
+        output.say(f"What stood there before is kept in {replaced.kept}.")
+    if replaced and replaced.all_ended:
+        output.say(
+            "It was damaged, so nobody can tell which phones and scripts were ended: now all are. "
+            "Pair the phones again ('kitlore access pair NAME'), give scripts new tokens."
+        )
 
 
 def check(as_json: Json = False) -> None:

@@ -8,6 +8,7 @@ import shutil
 import sqlite3
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from kb.records import (
     creating,
     disk,
     failures,
+    letting_in,
     migrate,
     revision,
     serving,
@@ -36,11 +38,26 @@ from kb.records.workspace import Workspace
 _LOGS = ("-wal", "-shm", "-journal")
 
 
-def restore(path: Path, folder: Path, at: datetime, database: str | None = None) -> Path | None:
-    """Bring back a backup, and return where the state that was there before is kept.
+@dataclass(frozen=True)
+class Replaced:
+    """The state that a backup was brought back over.
 
-    That is a backup too, or a folder of the files as they were found where these were damaged;
-    None for a new folder.
+    Attributes:
+        kept: Where it's kept: a backup too, or a folder of the files as they were found where
+            these were damaged.
+        all_ended: Whether nobody is let in any more, since it couldn't be told who was.
+    """
+
+    kept: Path
+    all_ended: bool
+
+
+def restore(
+    path: Path, folder: Path, at: datetime, database: str | None = None
+) -> Replaced | None:
+    """Bring back a backup, and return what became of the state before; None for a new folder.
+
+    Phones and scripts that were ended since the backup was made stay ended.
 
     Args:
         path: The backup.
@@ -70,8 +87,11 @@ def restore(path: Path, folder: Path, at: datetime, database: str | None = None)
     with disk.staging(place.folder) as staging:
         _prepare(path, staging)
         kept = _keep(place, at)
+        ended = letting_in.ended_in(place.database)
+        with _one_file(staging / archive.DATABASE) as engine:
+            letting_in.end(engine, ended, at)
         _put_in_place(staging, place)
-    return kept
+    return Replaced(kept, all_ended=ended is None)
 
 
 def _present(folder: Path) -> Workspace:

@@ -44,6 +44,7 @@ class Settings(Draft):
         repeat_days: Within how many days the review calls the same fault a repeat.
         printers: How far each label printer's print lies off; `kb.records.printers` reads it.
         database: An SQLAlchemy URL; empty for the embedded database of the folder.
+        clock_right: A day on which the machine's clock is right, whatever the records say.
         today: A fixed day for demonstrations; the time of day stays the machine's.
     """
 
@@ -56,6 +57,7 @@ class Settings(Draft):
     repeat_days: Annotated[int, Field(ge=1, le=3650)] = 90
     printers: Annotated[OptionalLine, AfterValidator(_printers)] = None
     database: OptionalLine = None
+    clock_right: OptionalDay = None
     today: OptionalDay = None
 
     @property

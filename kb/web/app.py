@@ -12,7 +12,7 @@ from kb import __version__, clock
 from kb.crew import hosts
 from kb.crew.hosts import Reach
 from kb.entries import library, parse
-from kb.records import opening, session, steady, workspace
+from kb.records import newest, opening, session, workspace
 from kb.records.steady import SteadyClock
 from kb.records.workspace import Workspace
 from kb.search import refresh
@@ -148,10 +148,11 @@ async def _closing(app: FastAPI) -> AsyncIterator[None]:
 def _warm(app: FastAPI) -> None:
     """Begin the clock; parse every entry and catch the index up before the first scan waits."""
     place: Workspace = app.state.place
-    clocked = Clock(place.now(clock.now()), place.settings.hold_days)
+    last = None if place.settings.today else newest.recorded(place)
+    app.state.steady = SteadyClock(last, clock.ticks(), place.settings.clock_right)
+    now = app.state.steady.now(clock.now(), clock.ticks())
+    clocked = Clock(place.now(now), place.settings.hold_days)
     with session.read(app.state.engine) as unit:
-        last = None if place.settings.today else steady.last_recorded(unit)
-        app.state.steady = SteadyClock(last, clock.ticks())
         for text in library.texts(unit).values():
             parse.entry_from(text)
         refresh.catch_up(unit, place.index, clocked)

@@ -9,6 +9,7 @@ from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
 from kb.errors import ConflictError, KitloreError, Problem, UnlikelyError
+from kb.records import deliveries
 from kb.web import depends, failures, pages
 
 SURE = "sure"
@@ -48,6 +49,7 @@ class FormPage:
         note: What one should know before.
         danger: Whether the button is of the kind that one thinks about twice.
         back: Where one gets without it.
+        keep: By which name a phone keeps it until it's sent; empty for others.
         ways: What else can be done from here: what it says, where it leads.
         problems: What is wrong with what was typed.
     """
@@ -59,6 +61,7 @@ class FormPage:
     note: str = ""
     danger: bool = False
     back: str = "/"
+    keep: str = ""
     ways: tuple[tuple[str, str], ...] = ()
     problems: tuple[Problem, ...] = ()
 
@@ -135,7 +138,8 @@ def done(
     """
     try:
         with depends.writing(request, now) as unit:
-            made = act(unit)
+            is_known = page.keep and not deliveries.is_new(unit, request.url.path, form)
+            made = None if is_known else act(unit)
     except KitloreError as error:
         stale = isinstance(error, ConflictError) and _stale(page.fields, form)
         fields = (beside if stale else filled)(page.fields, form)

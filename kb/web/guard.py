@@ -55,6 +55,8 @@ class Guard:
             passing.is_cut = True
         if passing.is_cut and not passing.has_begun:
             await failures.answer(request, 413, _one(_TOO_LARGE))(scope, receive, send)
+        if hasattr(request.state, "use"):
+            await run_in_threadpool(recognising.note_use, request)
 
 
 class _Passing:

@@ -1,5 +1,6 @@
 """Templates: where they lie, what they may call, and the one way to show one."""
 
+import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -38,7 +39,7 @@ class Frame:
             said.
         visitor: Who comes: what they may do, from where.
         room: The room that this screen or phone keeps; empty for all.
-        behind: What the machine's clock says, where it's wrong for sure; empty otherwise.
+        doubt: What to say of the machine's clock, where it isn't believed; empty otherwise.
         fixed_day: The time on the day of a demonstration; empty otherwise.
         version: The program's.
     """
@@ -49,7 +50,7 @@ class Frame:
     visitor: Visitor
     room: str
     fixed_day: str
-    behind: str
+    doubt: str
     version: str = __version__
 
 
@@ -63,6 +64,7 @@ def environment(zone: ZoneInfo) -> Environment:
         lstrip_blocks=True,
     )
     made.globals["STRANGER"] = people.STRANGER
+    made.globals["fresh_key"] = partial(secrets.token_urlsafe, 12)
     made.filters |= {
         "time": _told(zone, "%Y-%m-%d %H:%M"),
         "day": _told(zone, "%Y-%m-%d"),
@@ -119,7 +121,6 @@ def _frame(request: Request) -> Frame:
     machine = clock.now()
     zone, is_fixed = place.settings.timezone, place.settings.today is not None
     now = place.now(machine).astimezone(zone)
-    is_behind = request.app.state.steady.is_behind(machine)
     return Frame(
         path=request.url.path,
         theme="light" if request.cookies.get(THEME_COOKIE) == "light" else "dark",
@@ -127,5 +128,5 @@ def _frame(request: Request) -> Frame:
         visitor=visitor,
         room=depends.chosen_room(request),
         fixed_day=f"{now:%Y-%m-%d %H:%M}" if is_fixed else "",
-        behind=f"{machine.astimezone(zone):%Y-%m-%d %H:%M}" if is_behind else "",
+        doubt=request.app.state.steady.told(machine, clock.ticks(), zone),
     )

@@ -33,9 +33,14 @@ def find(request: Request) -> Visitor:
         reads = may is Strangers.READ and request.method == "GET"
         return Visitor(Role.READER if reads else None, device="unknown phone", strangers=may)
     if pairings.is_use_due(found, now):
-        with suppress(KitloreError):  # who only reads needs no room on the disk
-            pairings.note_use(engine, found.number, now)
+        request.state.use = (found.number, now)
     return Visitor(found.role, found.person, f"{kind.value} {found.number}", strangers=may)
+
+
+def note_use(request: Request) -> None:
+    """Note that a phone or a script came, where that's due: after the answer."""
+    with suppress(KitloreError):  # who only reads needs no room on the disk
+        pairings.note_use(request.app.state.engine, *request.state.use)
 
 
 def _is_here(request: Request) -> bool:

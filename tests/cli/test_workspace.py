@@ -116,6 +116,17 @@ def test_a_backup_over_the_workspace_keeps_what_stood_there(run: Run, studio: Pa
     assert len(list((studio / "backups").glob("*.zip"))) == 2
 
 
+def test_over_a_damaged_base_it_says_that_phones_are_to_be_paired_again(
+    run: Run, studio: Path, tmp_path: Path
+) -> None:
+    copy = tmp_path / "copy.zip"
+    run("backup", "--to", copy)
+    assert "Pair the phones again" not in run("restore", copy).out
+    (studio / "kitlore.db").write_bytes(b"nothing" * 2000)
+
+    assert "Pair the phones again" in run("restore", copy).out
+
+
 def test_what_can_not_be_copied_or_brought_back(run: Run, tmp_path: Path) -> None:
     there = tmp_path / "there.zip"
     there.write_bytes(b"no zip")

@@ -92,7 +92,9 @@ def test_what_stood_there_before_can_itself_be_brought_back(
     made = backup.make(studio, at)
     _change(studio, writer)
     changed, uploads = rows(studio.database), files(studio.uploads)
-    kept = restoring.restore(made, studio.folder, at)
+    replaced = restoring.restore(made, studio.folder, at)
+    assert replaced
+    kept = replaced.kept
     assert kept == studio.backups / "kitlore-2026-03-19-120000Z-before-restore.zip"
     restoring.restore(kept, studio.folder, at)
     assert rows(studio.database) == changed
@@ -171,7 +173,9 @@ def test_over_a_damaged_workspace_the_files_are_kept_as_they_were_found(
     made = backup.make(studio, at)
     damage(studio)
     found = files(studio.folder)
-    kept = restoring.restore(made, studio.folder, at)
+    replaced = restoring.restore(made, studio.folder, at)
+    assert replaced
+    kept = replaced.kept
     assert kept == studio.backups / "as-found-2026-03-19-120000Z"
     assert files(kept) == {
         name: content

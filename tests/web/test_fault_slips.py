@@ -161,7 +161,7 @@ def test_who_mends_what_another_mended_meanwhile_is_told(client: TestClient, att
     typed = fields(client, attempt)
     assert client.post(attempt, data=typed).status_code == 303
 
-    answer = client.post(attempt, data=typed)
+    answer = client.post(attempt, data=typed | {"client_key": "another phone"})
 
     assert answer.status_code == 409
     assert "it worked, says the record" in answer.text

@@ -334,3 +334,49 @@ def test_pages_of_the_list_keep_the_filters(looking: TestClient) -> None:
     assert "Earlier ones" in second
     numbers = [set(re.findall(r'href="/faults/(\d+)"', one)) for one in (page, second)]
     assert not numbers[0] & numbers[1]
+
+
+ACTS = (
+    ("try", {"what": "turned it", "outcome": "did not work"}),
+    ("swap", {"spare": "CC-09", "outcome": "worked"}),
+    ("close", {"kind": "own failure", "note": "its fan"}),
+)
+
+
+@pytest.mark.parametrize(("act", "typed"), ACTS)
+def test_a_form_that_comes_in_again_is_done_once(
+    act: str, typed: dict[str, str], client: TestClient, folder: Path, logged: Logged
+) -> None:
+    there = logged()
+    spare = re.search(r'name="spare" value="([^"]+)"', client.get(there).text)
+    if "spare" in typed and spare:
+        typed = typed | {"spare": spare[1]}
+    typed = typed | {"client_key": "one", "seen": seen(client.get(there).text)}
+
+    for _again in range(2):
+        answer = client.post(f"{there}/{act}", data=typed)
+        assert (answer.status_code, answer.headers["location"]) == (303, there)
+
+    number = there.rsplit("/", 1)[1]
+    found = called("fault", "see", number, "--json", "-w", str(folder)).json
+    assert len(found["attempts"]) == (act != "close")
+
+
+def test_other_words_are_another_form_whatever_key_they_come_with(
+    client: TestClient, folder: Path, logged: Logged
+) -> None:
+    there = logged()
+    for what in ("turned it", "pushed it"):
+        data = {"client_key": "one", "what": what, "outcome": "did not work"}
+        assert client.post(f"{there}/try", data=data).status_code == 303
+
+    number = there.rsplit("/", 1)[1]
+    found = called("fault", "see", number, "--json", "-w", str(folder)).json
+    assert [one["title"] for one in found["attempts"]] == ["turned it", "pushed it"]
+
+
+def test_what_was_refused_is_not_taken_for_done(client: TestClient, logged: Logged) -> None:
+    there = logged()
+    data = {"client_key": "one", "what": "turned it", "outcome": "nonsense"}
+    assert client.post(f"{there}/try", data=data).status_code == 422
+    assert client.post(f"{there}/try", data=data).status_code == 422

@@ -47,14 +47,15 @@ def test_a_phone_is_told_whose_it_is_and_chooses_nobody_else(lan: Lan) -> None:
     assert 'name="who"' not in page
 
 
-def test_a_clock_that_wakes_in_the_past_is_told_and_spoils_nothing(
-    lan: Lan, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("wrong", [timedelta(hours=3), -timedelta(days=900)])
+def test_a_clock_that_is_wrong_is_told_and_spoils_nothing(
+    wrong: timedelta, lan: Lan, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     settings = lan.app.state.place.folder / "kitlore.toml"
     kept = [line for line in settings.read_text().splitlines() if not line.startswith("today")]
     settings.write_text("\n".join(kept))
     made = app.create_app(workspace.opened(settings.parent))
-    last = clock.now() + timedelta(hours=3)
+    last = clock.now() + wrong
     made.state.steady = SteadyClock(last, clock.ticks())
     with at_the_machine(made) as client:
         assert "Set the clock" in client.get("/").text

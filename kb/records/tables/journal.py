@@ -43,6 +43,15 @@ class History(SQLModel, table=True):
     changes: dict[str, Any] = Field(default_factory=dict, sa_type=JSON)
 
 
+class Delivery(SQLModel, table=True):
+    """A form that came in once: the digest of its key and of what it said."""
+
+    __tablename__ = "delivery"
+
+    digest: str = Field(primary_key=True)
+    at: datetime = Field(sa_type=UtcTime)
+
+
 class Change(SQLModel, table=True):
     """A record that a derived index must read again.
 

@@ -11,6 +11,7 @@ from sqlmodel import Session
 
 from kb.errors import KitloreError
 from kb.faults import attempts, closing, log, replacing
+from kb.records import deliveries
 from kb.records import session as units
 from kb.records.kinds import Outcome
 from kb.records.workspace import Workspace
@@ -105,7 +106,7 @@ def done(
     act: Callable[[Session], object],
     there: Callable[[Press], str] | None = None,
 ) -> Response:
-    """Do it and lead back to the fault; where it can't be done show why, nothing lost.
+    """Do it once and lead back to the fault; where it can't be done show why, nothing lost.
 
     Args:
         press: What was pressed.
@@ -114,7 +115,8 @@ def done(
     """
     try:
         with depends.writing(press.request, press.now) as unit:
-            act(unit)
+            if deliveries.is_new(unit, press.request.url.path, press.form):
+                act(unit)
     except KitloreError as error:
         with units.read(press.request.app.state.engine) as unit:
             view = press.view(unit, error)

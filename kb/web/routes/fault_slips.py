@@ -95,7 +95,8 @@ def _report(found: FaultPage, place: Workspace) -> FormPage:
     there = f"/faults/{line.number}"
     note = "What stood there before stays in the history, and the evidence is counted anew."
     title = f"Mend a slip in fault {line.number}"
-    return FormPage(title, f"{there}/correct", "Mend it", fields, note, back=there)
+    keep = f"fault-{line.number}-correct"
+    return FormPage(title, f"{there}/correct", "Mend it", fields, note, back=there, keep=keep)
 
 
 def _attempt(found: FaultPage, number: int, place: Workspace) -> FormPage:
@@ -116,7 +117,8 @@ def _attempt(found: FaultPage, number: int, place: Workspace) -> FormPage:
     there = f"/faults/{found.line.number}"
     action = f"{there}/attempts/{number}"
     title = f"A slip in: {line.title}"
-    return FormPage(title, action, "Mend it", fields, _told(line, place), back=there)
+    keep = f"attempt-{number}"
+    return FormPage(title, action, "Mend it", fields, _told(line, place), back=there, keep=keep)
 
 
 def _told(line: AttemptLine, place: Workspace) -> str:

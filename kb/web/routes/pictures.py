@@ -1,6 +1,5 @@
 """Pictures of a fault: added, shown, taken down."""
 
-from datetime import datetime
 from functools import partial
 from typing import Annotated
 
@@ -9,9 +8,8 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse
 
 from kb.faults import photos
-from kb.records.workspace import Workspace
 from kb.web import pages
-from kb.web.depends import Now, Place, Reading
+from kb.web.depends import Form, Now, Place, Reading
 from kb.web.routes import fault_acts
 from kb.web.routes.fault_acts import Press
 
@@ -30,11 +28,11 @@ def picture(session: Reading, place: Place, digest: str) -> Response:
 
 @router.post("/faults/{number}/photo")
 async def photo(
-    request: Request, number: int, place: Place, now: Now, photo: Photo = None
+    request: Request, number: int, form: Form, place: Place, now: Now, photo: Photo = None
 ) -> Response:
     """Add a picture."""
     content = await read(photo)
-    return await run_in_threadpool(kept, request, place, now, number, content)
+    return await run_in_threadpool(kept, Press(request, place, now, number, form), content)
 
 
 @router.post("/faults/{number}/photos/{digest}/down")
@@ -49,11 +47,15 @@ async def read(photo: UploadFile | None) -> bytes:
     return await photo.read(photos.MOST_BYTES + 1) if photo else b""
 
 
-def kept(
-    request: Request, place: Workspace, now: datetime, number: int, content: bytes
-) -> Response:
+def kept(press: Press, content: bytes) -> Response:
     """Keep a picture and show the fault; without one only show it."""
     if not content:
-        return RedirectResponse(f"/faults/{number}", pages.SEE_OTHER)
-    act = partial(photos.keep_photo, folder=place.uploads, number=number, content=content, at=now)
-    return fault_acts.done(Press(request, place, now, number, {}), act)
+        return RedirectResponse(f"/faults/{press.number}", pages.SEE_OTHER)
+    act = partial(
+        photos.keep_photo,
+        folder=press.place.uploads,
+        number=press.number,
+        content=content,
+        at=press.now,
+    )
+    return fault_acts.done(press, act)

@@ -19,6 +19,7 @@ from kb.records.workspace import Workspace
 from kb.web import depends, failures, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.routes import pictures
+from kb.web.routes.fault_acts import Press
 from kb.web.routes.items import CABLE
 from kb.web.routes.pictures import Photo
 from kb.web.shown import LogPage
@@ -79,7 +80,8 @@ def _kept(request: Request, form: Mapping[str, str], told: Told) -> Response:
         with units.read(request.app.state.engine) as unit:
             page = _page(unit, told.code, form, failures.problems_of(error))
         return pages.show(request, "log.html", page, failures.status_of(error))
-    return pictures.kept(request, told.place, told.now, number, told.photo)
+    press = Press(request, told.place, told.now, number, {})
+    return pictures.kept(press, told.photo)
 
 
 def _values(unit: Session, form: Mapping[str, str], code: str | None) -> dict[str, Any]:
