@@ -14,7 +14,7 @@ from kb.gear import lookup
 from kb.records.kinds import ItemState
 from kb.records.settings import Settings
 from kb.records.tables.entries import Entry
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import Item, Model
 from kb.review import watched
 from kb.review.methods import exposure
@@ -200,7 +200,7 @@ def _reports(
     query = (
         select(Fault, Entry.slug)
         .outerjoin(Entry, col(Fault.entry_id) == Entry.id)
-        .where(col(Fault.merged_into_id).is_(None))
+        .where(STANDS)
         .order_by(col(Fault.noticed_at), col(Fault.id))
     )
     if equipment_class:

@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 from kb.errors import InvalidError, Problem
 from kb.records.kinds import FAILURE_KINDS
 from kb.records.settings import Settings
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import StateSpell
 from kb.records.tables.journal import Change
 from kb.review.methods.exposure import Days, Spell, Unit
@@ -95,7 +95,7 @@ def _failures(session: Session, days: "_Days") -> dict[int, set[date]]:
     """Return item -> the days on which it failed: `counting.failures` without their numbers."""
     rows = session.execute(
         select(_seconds(Fault.noticed_at), Fault.cause_item_id).where(
-            col(Fault.merged_into_id).is_(None),
+            STANDS,
             col(Fault.cause_item_id).is_not(None),
             col(Fault.cause_kind).in_(FAILURE_KINDS),
         ),

@@ -48,7 +48,7 @@ def view(  # noqa: PLR0913 - each of another kind
     found = views.fault_page(session, number, now, place.settings.hold_days)
     slug = entry or found.line.entry
     followed = explained.entry_page(session, slug) if slug else None
-    is_closed = found.line.state is FaultState.CLOSED
+    is_closed = found.line.state in (FaultState.CLOSED, FaultState.MISTAKEN)
     return FaultView(
         fault=found,
         entry=followed,

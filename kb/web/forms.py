@@ -35,6 +35,23 @@ class Field:
 
 
 @dataclass(frozen=True)
+class Also:
+    """One press below a form that does something else.
+
+    Attributes:
+        action: Where it's sent.
+        press: What the button says.
+        says: What one should know before.
+        seen: The version that was looked at.
+    """
+
+    action: str
+    press: str
+    says: str
+    seen: int
+
+
+@dataclass(frozen=True)
 class FormPage:
     """A form on a page of its own.
 
@@ -48,6 +65,7 @@ class FormPage:
         back: Where one gets without it.
         ways: What else can be done from here: what it says, where it leads.
         problems: What is wrong with what was typed.
+        also: What else can be pressed here.
     """
 
     title: str
@@ -59,6 +77,7 @@ class FormPage:
     back: str = "/"
     ways: tuple[tuple[str, str], ...] = ()
     problems: tuple[Problem, ...] = ()
+    also: tuple[Also, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
 from kb.errors import KitloreError
-from kb.faults import attempts, closing, log, replacing
+from kb.faults import attempts, closing, log, mistakes, replacing
 from kb.records import session as units
 from kb.records.kinds import Outcome
 from kb.records.workspace import Workspace
@@ -80,6 +80,21 @@ def reopen(request: Request, number: int, form: Form, place: Place, now: Now) ->
     press = Press(request, place, now, number, form)
     act = partial(closing.reopen_fault, number=number, at=now, seen=forms.seen(form))
     return done(press, act)
+
+
+@router.post("/faults/{number}/mistaken")
+def mistaken(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Take it back: it was logged by mistake."""
+    press = Press(request, place, now, number, form)
+    act = partial(mistakes.take_back, number=number, at=now, seen=forms.seen(form))
+    return done(press, act)
+
+
+@router.post("/faults/{number}/meant")
+def meant(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Bring it back: it was no mistake after all."""
+    press = Press(request, place, now, number, form)
+    return done(press, partial(mistakes.bring_back, number=number, seen=forms.seen(form)))
 
 
 @router.post("/faults/{number}/adopt")
