@@ -159,6 +159,7 @@ class LogPage:
     Attributes:
         item: The thing; None where only a place is named.
         usual: Usual symptoms of its class, for one press.
+        entry: The entry that was found for it; None where none was.
         is_cable: Whether it has ends.
         effects: What a fault may do to a show.
         key: A mark that makes a repeated report harmless.
@@ -168,6 +169,7 @@ class LogPage:
 
     item: ItemPage | None
     usual: tuple[UsualLine, ...]
+    entry: EntryLine | None
     is_cable: bool
     effects: tuple[str, ...]
     key: str

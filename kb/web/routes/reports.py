@@ -10,6 +10,8 @@ from fastapi import APIRouter, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from sqlmodel import Session
 
+from kb.entries import library
+from kb.entries.library import EntryLine
 from kb.errors import KitloreError, Problem
 from kb.faults import log, usual
 from kb.gear import pages as gear_pages
@@ -28,15 +30,20 @@ _FIELDS = ("item", "place", "end", "effect", "minutes_lost", "entry", "client_ke
 
 
 @router.get("/log")
-def at_place(request: Request, session: Reading, text: str = "", place: str = "") -> Response:
+def at_place(
+    request: Request, session: Reading, text: str = "", place: str = "", entry: str = ""
+) -> Response:
     """Show the form for a fault on nothing that has a label."""
-    return pages.show(request, "log.html", _page(session, None, {"text": text, "place": place}))
+    typed = {"text": text, "place": place, "entry": entry}
+    return pages.show(request, "log.html", _page(session, None, typed))
 
 
 @router.get("/{code}/log")
-def at_item(request: Request, session: Reading, code: str, text: str = "") -> Response:
+def at_item(
+    request: Request, session: Reading, code: str, text: str = "", entry: str = ""
+) -> Response:
     """Show the form for a fault on a thing."""
-    return pages.show(request, "log.html", _page(session, code, {"text": text}))
+    return pages.show(request, "log.html", _page(session, code, {"text": text, "entry": entry}))
 
 
 @router.post("/log")
@@ -101,12 +108,22 @@ def _page(
     problems: tuple[Problem, ...] = (),
 ) -> LogPage:
     item = gear_pages.item_page(session, code) if code else None
+    entry = _entry(session, typed.get("entry", ""))
     return LogPage(
         item=item,
-        usual=usual.usual(session, code) if code else (),
+        entry=entry,
+        usual=usual.usual(session, code) if code and entry is None else (),
         is_cable=item is not None and item.line.equipment_class == CABLE,
         effects=tuple(Effect),
         key=typed.get("client_key") or secrets.token_urlsafe(12),
         typed=typed,
         problems=problems,
     )
+
+
+def _entry(session: Session, slug: str) -> EntryLine | None:
+    """Return the entry that an address names; None where there is none, the words are enough."""
+    try:
+        return library.entry_page(session, slug).line if slug else None
+    except KitloreError:
+        return None
