@@ -17,6 +17,7 @@ from kb.gear.chains import Chains
 from kb.gear.pages import ItemPage
 from kb.gear.shows import ShowLine
 from kb.gear.views import ItemLine
+from kb.records.kinds import FaultState, Outcome
 from kb.search import narrowing
 from kb.search.asking import Correction
 from kb.search.listing import Hit
@@ -197,6 +198,11 @@ class FixStep:
     section: Section
     done: str
 
+    @property
+    def failed(self) -> bool:
+        """Whether it was tried here and did not work."""
+        return self.done == Outcome.DID_NOT_WORK
+
 
 @dataclass(frozen=True)
 class FaultView:
@@ -213,6 +219,7 @@ class FaultView:
         likely: The kind that such faults had most often; empty where none was closed yet.
         written: Entries that were written down from it.
         photos: Its pictures.
+        leads: Who can be called, where nothing helped and air is near.
         stands: What `/faults/N/version` answers as long as nothing changes.
         typed: What was typed before, after a mistake.
         problems: What was wrong with that.
@@ -228,9 +235,22 @@ class FaultView:
     likely: str
     written: tuple[EntryLine, ...]
     photos: tuple[PhotoLine, ...]
+    leads: tuple[str, ...]
     stands: str
     typed: Mapping[str, str] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
+    CLOSE_MINUTES: ClassVar[int] = 60  # common practice, no source
+
+    @property
+    def is_at_an_end(self) -> bool:
+        """Whether every fix of the entry was tried, and none helped."""
+        is_open = self.fault.line.state is FaultState.OPEN
+        return is_open and bool(self.fixes) and all(one.failed for one in self.fixes)
+
+    @property
+    def is_close(self) -> bool:
+        """Whether it's on air, or will be so soon that trying on costs too much."""
+        return self.air is not None and (self.air.minutes or 0) <= self.CLOSE_MINUTES
 
 
 @dataclass(frozen=True)
