@@ -25,12 +25,10 @@ def item(session: Session, typed: str) -> Item:
         InvalidError: It has the form of a code, but its check character is wrong.
         NotFoundError: No item has it.
     """
+    known = known_item(session, typed)
+    if known is not None:
+        return known
     code = _code(session, typed)
-    if code is not None and code.item_id is not None:
-        return by_key(session, Item, code.item_id)
-    named = _item_named(session, typed)
-    if named is not None:
-        return named
     if code is not None and code.place_id is not None:
         place_name = by_key(session, Place, code.place_id).name
         raise NotFoundError("item", typed, f"That code is the place {place_name}.")
@@ -38,6 +36,14 @@ def item(session: Session, typed: str) -> Item:
         codes.read(typed)  # says which character is wrong
     names = session.scalars(select(Item.name).where(Item.state != ItemState.RETIRED))
     raise NotFoundError("item", typed, _nearest(typed, names) + "See 'kitlore item list'.")
+
+
+def known_item(session: Session, typed: str) -> Item | None:
+    """Return the item with that name or code; None where there is none."""
+    code = _code(session, typed)
+    if code is not None and code.item_id is not None:
+        return by_key(session, Item, code.item_id)
+    return _item_named(session, typed)
 
 
 def items(session: Session, typed: Iterable[str]) -> list[Item]:

@@ -60,6 +60,7 @@ class SearchPage:
 
     Attributes:
         asked: What was typed, the thing at hand, the room, what was answered since.
+        named: The thing whose name or code was typed; None where other words were.
         hits: What was found: entries, items, faults.
         confident: Whether an entry listed is likely to be the answer.
         corrections: What was read as something else than was typed.
@@ -71,6 +72,7 @@ class SearchPage:
     """
 
     asked: Asked
+    named: ItemLine | None
     hits: tuple[Hit, ...]
     confident: bool
     corrections: tuple[Correction, ...]
@@ -255,9 +257,16 @@ class FaultView:
 
 @dataclass(frozen=True)
 class ScanPage:
-    """What a photo of labels led to: their codes, or what is wrong with it."""
+    """What a scan led to.
+
+    Attributes:
+        codes: Codes of the labels in a photo.
+        words: What was typed and is on nothing that is known.
+        problems: What is wrong with it.
+    """
 
     codes: tuple[str, ...] = ()
+    words: str = ""
     problems: tuple[Problem, ...] = ()
 
 

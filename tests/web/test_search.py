@@ -109,6 +109,17 @@ def test_what_nobody_wrote_is_said_and_can_be_asked_for(client: TestClient) -> N
     assert "zebra quantum" in client.get("/entries").text
 
 
+@pytest.mark.parametrize("typed", ["CC-05", "cc05"])
+def test_the_name_of_a_thing_opens_it_and_asks_for_no_entry(
+    typed: str, looking: TestClient
+) -> None:
+    page = main_of(looking.get("/", params={"q": typed}).text)
+
+    assert re.search(r'href="/[0-9A-Z]{6}">CC-05: open its page</a>', page)
+    assert "Ask for an entry on this" not in page
+    assert "open its page" not in looking.get("/", params={"q": "no sound"}).text
+
+
 def test_the_fragment_is_what_the_page_holds(looking: TestClient) -> None:
     asked = {"q": PINK, "item": "CC-05"}
     fragment = looking.get("/find", params=asked).text

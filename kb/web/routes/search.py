@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
 from kb.faults import frequent, views
-from kb.gear import ahead, scanning
+from kb.gear import ahead, meant, scanning
 from kb.records.workspace import Workspace
 from kb.search import narrowing
 from kb.web import airing, asking, pages
@@ -45,10 +45,12 @@ def fragment(
 
 def _page(session: Session, place: Workspace, now: datetime, asked: Asked) -> SearchPage:
     found = asking.ask(session, place, now, asked) if asked.q.strip() else None
+    named = meant.thing(session, asked.q)
     room = asked.place or None
     days = place.settings.hold_days
     return SearchPage(
         asked=replace(asked, q=asked.q.strip()),
+        named=named,
         hits=found.hits if found else (),
         confident=found.confident if found else True,
         corrections=found.corrections if found else (),
