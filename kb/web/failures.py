@@ -59,9 +59,18 @@ def problems_of(error: KitloreError) -> tuple[Problem, ...]:
     return error.problems if isinstance(error, InvalidError) else (Problem("", error.message),)
 
 
-def answer(request: Request, status: int, problems: tuple[Problem, ...]) -> Response:
-    """Return a page with the sentences, or a problem document under /api."""
-    title = _TITLES.get(status, "It did not work")
+def answer(
+    request: Request, status: int, problems: tuple[Problem, ...], title: str = ""
+) -> Response:
+    """Return a page with the sentences, or a problem document under /api.
+
+    Args:
+        request: The request.
+        status: The HTTP status.
+        problems: What is wrong.
+        title: The heading; that of the status by default.
+    """
+    title = title or _TITLES.get(status, "It did not work")
     if request.url.path.startswith("/api/"):
         return JSONResponse(
             {

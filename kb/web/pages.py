@@ -18,7 +18,7 @@ from kb.crew import people
 from kb.entries import inline, outcomes, spoken
 from kb.gear import codes
 from kb.records.workspace import Workspace
-from kb.web import depends, visitors
+from kb.web import depends, leading, visitors
 from kb.web.visitors import Visitor
 
 THEME_COOKIE = "kitlore-theme"
@@ -69,6 +69,7 @@ def environment(zone: ZoneInfo) -> Environment:
         "clock": _told(zone, "%H:%M"),
         "exact": _told(zone, "%H:%M:%S"),
         "lasting": lasting,
+        "linked": leading.linked,
         "price": spoken.price,
         "code": codes.shown,
         "evidence": partial(outcomes.kept_in_words, zone=zone),
