@@ -16,9 +16,24 @@ from kb.records.kinds import Outcome
 from kb.records.workspace import Workspace
 from kb.web import depends, failures, following, forms, pages
 from kb.web.depends import Form, Now, Place
+from kb.web.forms import Field
 from kb.web.shown import FaultView
 
 router = APIRouter(include_in_schema=False)
+# What stands above the fields of the page.
+_LABELS = tuple(
+    Field(name, label)
+    for name, label in (
+        ("kind", "Kind of cause"),
+        ("item", "Item to blame"),
+        ("minutes_lost", "Minutes lost"),
+        ("note", "In words"),
+        ("what", "What was done"),
+        ("fix", "What was done"),
+        ("spare", "Which one comes in"),
+        ("outcome", "Worked or not"),
+    )
+)
 
 
 @dataclass(frozen=True)
@@ -44,7 +59,7 @@ class Press:
             self.number,
             entry=self.form.get("entry", ""),
             typed=self.form if error else {},
-            problems=failures.problems_of(error) if error else (),
+            problems=forms.labelled(_LABELS, failures.problems_of(error)) if error else (),
         )
 
 

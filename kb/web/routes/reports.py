@@ -18,14 +18,23 @@ from kb.gear import pages as gear_pages
 from kb.records import session as units
 from kb.records.kinds import Effect
 from kb.records.workspace import Workspace
-from kb.web import depends, failures, pages
+from kb.web import depends, failures, forms, pages
 from kb.web.depends import Form, Now, Place, Reading
+from kb.web.forms import Field
 from kb.web.routes import pictures
 from kb.web.routes.items import CABLE
 from kb.web.routes.pictures import Photo
 from kb.web.shown import LogPage
 
 router = APIRouter(include_in_schema=False)
+# What stands above the fields of the page.
+_LABELS = (
+    Field("text", "In your own words"),
+    Field("item", "On which thing"),
+    Field("place", "At which place"),
+    Field("end", "Which end"),
+    Field("effect", "What it did to the show"),
+)
 _FIELDS = ("item", "place", "end", "effect", "minutes_lost", "entry", "client_key")
 
 
@@ -84,7 +93,8 @@ def _kept(request: Request, form: Mapping[str, str], told: Told) -> Response:
             number = log.log_fault(unit, _values(unit, form, told.code), told.now)
     except KitloreError as error:
         with units.read(request.app.state.engine) as unit:
-            page = _page(unit, told.code, form, failures.problems_of(error))
+            problems = forms.labelled(_LABELS, failures.problems_of(error))
+            page = _page(unit, told.code, form, problems)
         return pages.show(request, "log.html", page, failures.status_of(error))
     return pictures.kept(request, told.place, told.now, number, told.photo)
 
