@@ -12,7 +12,7 @@ from kb.faults import closing, photos, story, views
 from kb.faults.views import FaultPage
 from kb.gear import pages as gear_pages
 from kb.gear.views import ItemLine
-from kb.records.kinds import CauseKind, FaultState, Role
+from kb.records.kinds import CauseKind, Effect, FaultState, Role
 from kb.records.workspace import Workspace
 from kb.search.listing import Hit
 from kb.web import airing, asking, explained, fixing
@@ -61,6 +61,7 @@ def view(  # noqa: PLR0913 - each of another kind
         likely=closing.likely_kind(session, number) or "",
         written=story.written_down(session, number) if is_closed else (),
         photos=photos.photos_of(session, number),
+        effects=_effects(found),
         leads=() if is_closed else _leads(session),
         stands=stands(session, now, number),
         typed=typed or {},
@@ -95,6 +96,11 @@ def _fitting(
     asked = Asked(found.line.text, item=found.line.code)
     hits = asking.ask(session, place, now, asked).hits
     return tuple(hit for hit in hits if hit.kind == "entry" and hit.key != but)[:_FITTING]
+
+
+def _effects(found: FaultPage) -> tuple[str, ...]:
+    asked = found.line.state is FaultState.OPEN and found.line.effect == Effect.NONE
+    return tuple(one for one in Effect if one is not Effect.NONE) if asked else ()
 
 
 def _leads(session: Session) -> tuple[str, ...]:

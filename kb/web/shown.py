@@ -163,6 +163,7 @@ class LogPage:
         item: The thing; None where only a place is named.
         usual: Usual symptoms of its class, for one press.
         entry: The entry that was found for it; None where none was.
+        rooms: Where it may have been seen, by what a press says; none where the thing is known.
         is_cable: Whether it has ends.
         effects: What a fault may do to a show.
         key: A mark that makes a repeated report harmless.
@@ -173,6 +174,7 @@ class LogPage:
     item: ItemPage | None
     usual: tuple[UsualLine, ...]
     entry: EntryLine | None
+    rooms: tuple[tuple[str, str], ...]
     is_cable: bool
     effects: tuple[str, ...]
     key: str
@@ -221,6 +223,7 @@ class FaultView:
         likely: The kind that such faults had most often; empty where none was closed yet.
         written: Entries that were written down from it.
         photos: Its pictures.
+        effects: What it may have done to the show; asked while it's open and nobody said.
         leads: Who can be called, where nothing helped and air is near.
         stands: What `/faults/N/version` answers as long as nothing changes.
         typed: What was typed before, after a mistake.
@@ -237,6 +240,7 @@ class FaultView:
     likely: str
     written: tuple[EntryLine, ...]
     photos: tuple[PhotoLine, ...]
+    effects: tuple[str, ...]
     leads: tuple[str, ...]
     stands: str
     typed: Mapping[str, str] = field(default_factory=dict)

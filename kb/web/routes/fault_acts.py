@@ -24,6 +24,7 @@ router = APIRouter(include_in_schema=False)
 _LABELS = tuple(
     Field(name, label)
     for name, label in (
+        ("effect", "What it did to the show"),
         ("kind", "Kind of cause"),
         ("item", "Item to blame"),
         ("minutes_lost", "Minutes lost"),
@@ -94,6 +95,20 @@ def reopen(request: Request, number: int, form: Form, place: Place, now: Now) ->
     """Open it again."""
     press = Press(request, place, now, number, form)
     act = partial(closing.reopen_fault, number=number, at=now, seen=forms.seen(form))
+    return done(press, act)
+
+
+@router.post("/faults/{number}/effect")
+def effect(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Say what it did to the show."""
+    press = Press(request, place, now, number, form)
+    act = partial(
+        log.correct_fault,
+        number=number,
+        values={"effect": form.get("effect", "")},
+        at=now,
+        seen=forms.seen(form),
+    )
     return done(press, act)
 
 

@@ -15,8 +15,9 @@ from kb.entries.library import EntryLine
 from kb.errors import KitloreError, Problem
 from kb.faults import log, usual
 from kb.gear import pages as gear_pages
+from kb.gear import views
 from kb.records import session as units
-from kb.records.kinds import Effect
+from kb.records.kinds import Effect, PlaceKind
 from kb.records.workspace import Workspace
 from kb.web import depends, failures, forms, pages
 from kb.web.depends import Form, Now, Place, Reading
@@ -27,6 +28,7 @@ from kb.web.routes.pictures import Photo
 from kb.web.shown import LogPage
 
 router = APIRouter(include_in_schema=False)
+_ROOM = PlaceKind.ROOM
 # What stands above the fields of the page.
 _LABELS = (
     Field("text", "In your own words"),
@@ -108,6 +110,8 @@ def _values(unit: Session, form: Mapping[str, str], code: str | None) -> dict[st
         chosen = [one for one in usual.usual(unit, code) if one.entry == form.get("usual")]
         values |= {"entry": chosen[0].entry} if chosen else {}
         words = [*(one.words for one in chosen), *words]
+    elif not {"item", "place"} & values.keys() and form.get("room"):
+        values["place"] = form["room"]  # a thing that is known has its own place
     return values | {"text": "; ".join(filter(None, words))}
 
 
@@ -122,6 +126,7 @@ def _page(
     return LogPage(
         item=item,
         entry=entry,
+        rooms=() if code else _rooms(session),
         usual=usual.usual(session, code) if code and entry is None else (),
         is_cable=item is not None and item.line.equipment_class == CABLE,
         effects=tuple(Effect),
@@ -129,6 +134,15 @@ def _page(
         typed=typed,
         problems=problems,
     )
+
+
+def _rooms(session: Session) -> tuple[tuple[str, str], ...]:
+    """Return the rooms, then the house for who doesn't know: its path, what the press says."""
+    lines = views.place_lines(session)
+    tops = [one.path for one in lines if not one.within]
+    above = f"{tops[0]}/" if len(tops) == 1 else ""
+    rooms = [(one.path, one.path.removeprefix(above)) for one in lines if one.kind == _ROOM]
+    return (*rooms, *((top, "don't know") for top in tops if above and rooms))
 
 
 def _entry(session: Session, slug: str) -> EntryLine | None:
