@@ -278,6 +278,7 @@ READS = frozenset(
         "gear.chains.chains_up",
         "gear.drives.tests_of",
         "gear.duplicates.require_one_thing",
+        "gear.loans.borrowers",
         "gear.loans.loan_by",
         "gear.loans.loans_of",
         "gear.loans.open_loans",

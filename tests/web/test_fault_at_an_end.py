@@ -53,7 +53,7 @@ def test_near_air_the_spare_and_who_to_call_come_first(failing: Callable[[int], 
 
     assert "40 min to air. Go round it now" in top
     assert re.search(r'href="#swap">Put CC-\d\d in its place', top)
-    assert re.search(r"Call [^<]+\.", top)
+    assert re.search(r"<li>Call: [^<]+</li>", top)
     assert top.index("#swap") < top.index("Next likely")
 
 
