@@ -93,10 +93,11 @@ def show(request: Request, template: str, page: object, status: int = 200) -> Re
 
 
 def lasting(seconds: float) -> str:
-    """Return a duration in words: '30 s', '1 min 30 s'."""
+    """Return a duration in words: '30 s', '1 min 30 s', '1 h 42 min'."""
     minutes, rest = divmod(round(seconds), 60)
-    parts = [f"{minutes} min"] if minutes else []
-    return " ".join(parts + ([f"{rest} s"] if rest or not minutes else []))
+    hours, minutes = divmod(minutes, 60)
+    told = ((hours, "h"), (minutes, "min"), (rest, "s"))
+    return " ".join(f"{count} {unit}" for count, unit in told if count) or "0 s"
 
 
 def _told(zone: ZoneInfo, form: str) -> Callable[[datetime | None], str]:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
-from kb.web import leading
+from kb.web import leading, pages
 
 KB = Path(leading.__file__).parents[1]
 # What no page does, so that only a command can mend it.
@@ -78,3 +78,18 @@ def test_a_label_misread_is_told_so_in_its_heading(looking: TestClient) -> None:
 
     assert answer.status_code == 422
     assert "<h1>That label can&#39;t be read so</h1>" in answer.text
+
+
+@pytest.mark.parametrize(
+    ("seconds", "told"),
+    [
+        (0, "0 s"),
+        (30, "30 s"),
+        (90, "1 min 30 s"),
+        (3600, "1 h"),
+        (6120, "1 h 42 min"),
+        (3601, "1 h 1 s"),
+    ],
+)
+def test_a_duration_is_told_as_in_the_terminal(seconds: int, told: str) -> None:
+    assert pages.lasting(seconds) == told

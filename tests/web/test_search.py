@@ -139,6 +139,25 @@ def test_nothing_typed_tells_what_was_wrong_lately_and_often(client: TestClient)
     assert page.index("burnt smell") < page.index("seats two and three reversed")
 
 
+def test_what_is_open_comes_before_what_is_newer_and_over(client: TestClient) -> None:
+    client.post("/log", data={"text": "burnt smell", "place": "Rack room/R1"})
+    newer = client.post("/log", data={"text": "a rattle", "place": "Rack room/R1"})
+    client.post(f"{newer.headers['location']}/close", data={"kind": "handling"})
+    page = client.get("/").text
+
+    assert "<h2>Lately</h2>" in page
+    assert page.index("burnt smell") < page.index("a rattle")
+
+
+def test_a_search_from_the_page_of_a_thing_keeps_it_at_hand(looking: TestClient) -> None:
+    page = looking.get("/CC-05").text
+    asked = page.partition('role="search"')[2].partition("</form>")[0]
+    code = re.search(r'name="item" value="(\w{6})"', asked)
+
+    assert code
+    assert f'With <a href="/{code[1]}">' in looking.get(f"/?q=pink&item={code[1]}").text
+
+
 def test_a_room_in_the_address_tells_of_that_room_alone(client: TestClient) -> None:
     client.post("/log", data={"text": "burnt smell", "place": "Rack room/R1"})
     rack = client.get("/", params={"place": "Rack room"}).text

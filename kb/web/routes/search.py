@@ -8,7 +8,9 @@ from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
 from kb.faults import frequent, views
+from kb.faults.views import FaultLine
 from kb.gear import ahead, meant, scanning
+from kb.records.kinds import FaultState
 from kb.records.workspace import Workspace
 from kb.search import narrowing
 from kb.web import airing, asking, pages
@@ -55,8 +57,16 @@ def _page(session: Session, place: Workspace, now: datetime, asked: Asked) -> Se
         confident=found.confident if found else True,
         corrections=found.corrections if found else (),
         question=narrowing.question(found, asked.told) if found else None,
-        recent=() if found else views.fault_lines(session, now, days, place=room, limit=_RECENT),
+        recent=() if found else _lately(session, now, days, room),
         frequent=() if found else frequent.frequent(session, now, room),
         air=airing.air(session, now),
         now=now,
     )
+
+
+def _lately(session: Session, now: datetime, days: int, room: str | None) -> tuple[FaultLine, ...]:
+    """Return the newest faults, those that are open before all others."""
+    state = FaultState.OPEN
+    wrong = views.fault_lines(session, now, days, state=state, place=room, limit=_RECENT)
+    newest = views.fault_lines(session, now, days, place=room, limit=_RECENT)
+    return (*wrong, *(one for one in newest if one.state is not state))[:_RECENT]
