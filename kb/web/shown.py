@@ -11,7 +11,6 @@ from kb.errors import Problem
 from kb.faults.cures import CureLine
 from kb.faults.frequent import FrequentLine
 from kb.faults.photos import PhotoLine
-from kb.faults.usual import UsualLine
 from kb.faults.views import FaultLine, FaultPage
 from kb.gear.chains import Chains
 from kb.gear.pages import ItemPage
@@ -156,33 +155,6 @@ class ItemView:
 
 
 @dataclass(frozen=True)
-class LogPage:
-    """The form in which a fault is reported.
-
-    Attributes:
-        item: The thing; None where only a place is named.
-        usual: Usual symptoms of its class, for one press.
-        entry: The entry that was found for it; None where none was.
-        rooms: Where it may have been seen, by what a press says; none where the thing is known.
-        is_cable: Whether it has ends.
-        effects: What a fault may do to a show.
-        key: A mark that makes a repeated report harmless.
-        typed: What was typed before, after a mistake.
-        problems: What is wrong with that.
-    """
-
-    item: ItemPage | None
-    usual: tuple[UsualLine, ...]
-    entry: EntryLine | None
-    rooms: tuple[tuple[str, str], ...]
-    is_cable: bool
-    effects: tuple[str, ...]
-    key: str
-    typed: Mapping[str, str] = field(default_factory=dict)
-    problems: tuple[Problem, ...] = ()
-
-
-@dataclass(frozen=True)
 class FixStep:
     """A fix as it's offered on a fault.
 
@@ -257,21 +229,6 @@ class FaultView:
     def is_close(self) -> bool:
         """Whether it's on air, or will be so soon that trying on costs too much."""
         return self.air is not None and (self.air.minutes or 0) <= self.CLOSE_MINUTES
-
-
-@dataclass(frozen=True)
-class ScanPage:
-    """What a scan led to.
-
-    Attributes:
-        codes: Codes of the labels in a photo.
-        words: What was typed and is on nothing that is known.
-        problems: What is wrong with it.
-    """
-
-    codes: tuple[str, ...] = ()
-    words: str = ""
-    problems: tuple[Problem, ...] = ()
 
 
 @dataclass(frozen=True)

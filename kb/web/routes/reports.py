@@ -25,7 +25,7 @@ from kb.web.forms import Field
 from kb.web.routes import pictures
 from kb.web.routes.items import CABLE
 from kb.web.routes.pictures import Photo
-from kb.web.shown import LogPage
+from kb.web.shown_log import LogPage
 
 router = APIRouter(include_in_schema=False)
 _ROOM = PlaceKind.ROOM

@@ -14,7 +14,7 @@ from kb.web import failures, pages
 from kb.web.depends import Reading
 from kb.web.routes import pictures
 from kb.web.routes.pictures import Photo
-from kb.web.shown import ScanPage
+from kb.web.shown_log import ScanPage
 
 router = APIRouter(include_in_schema=False)
 
