@@ -17,7 +17,7 @@ from sqlmodel import Session
 from kb.crew import admission, pairings, people
 from kb.entries import folders, library
 from kb.exchange import tables
-from kb.faults import attempts, closing, log, photos, replacing, story
+from kb.faults import attempts, closing, log, mistakes, photos, replacing, story
 from kb.gear import (
     ahead,
     drives,
@@ -85,6 +85,11 @@ def a_story(session: Session) -> None:
     closing.close_fault(session, 2, {"kind": "own failure"}, BEGAN)
     unanswered.keep(session, "green wall", BEGAN)
     words.add_word(session, {"word": "wobbly", "means": "screen flickers"}, BEGAN)
+
+
+def _mistaken_and_back(session: Session) -> None:
+    mistakes.take_back(session, 1, AT)
+    mistakes.bring_back(session, 1)
 
 
 def an_edited_text(slug: str = "display-no-signal") -> str:
@@ -190,6 +195,8 @@ WRITES: Mapping[str, Act] = {
         s, 2, {"kind": "handling"}
     ),
     "faults.closing.reopen_fault": lambda s, _f: closing.reopen_fault(s, 2, AT),
+    "faults.mistakes.take_back": lambda s, _f: mistakes.take_back(s, 1, AT),
+    "faults.mistakes.bring_back": lambda s, _f: _mistaken_and_back(s),
     "faults.replacing.replace_unit": lambda s, _f: replacing.replace_unit(
         s, 3, {"spare": "VC-02", "outcome": "worked", "doubtful": True}, AT
     ),
@@ -229,6 +236,7 @@ WRITES: Mapping[str, Act] = {
 PARTS = frozenset(
     {
         "faults.log.fault_for_change",
+        "faults.log.standing_for_change",
         "faults.standing.restate",
         "gear.ahead.reserve",
         "gear.ahead.take",
@@ -285,11 +293,15 @@ READS = frozenset(
         "gear.drives.tests_of",
         "gear.duplicates.require_one_thing",
         "gear.links.ends_of",
+        "gear.loans.borrowers",
         "gear.loans.loan_by",
         "gear.loans.loans_of",
         "gear.loans.open_loans",
         "gear.lookup.by_key",
         "gear.lookup.item",
+        "gear.lookup.known_item",
+        "gear.meant.place",
+        "gear.meant.thing",
         "gear.lookup.items",
         "gear.lookup.model",
         "gear.lookup.place",

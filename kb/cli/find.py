@@ -50,11 +50,14 @@ def find(
     answers = Told(area=area or "")
     found = finding.ask(place, text, item, answers, as_typed=as_typed)
     asked = narrowing.question(found, answers)
-    if not found.confident:
+    named = None if found.confident else _named(place, text)
+    if not found.confident and named is None:
         _remember(place, text, item)
     if as_json:
         output.as_json(told.plain(found, asked))
     else:
+        if named is not None:
+            output.say(f"{named} is a thing: kitlore item see {named}")
         find_text.show(found, desk.now(place), place.settings.timezone)
         _narrow(place, text, item, asked)
     if not found.hits:
@@ -124,6 +127,15 @@ def _read_line(line: str) -> tuple[str, str | None, str | None]:
         if not isinstance(asked.get(name), str | None):
             raise InvalidError([Problem(name, "it is no text.")])
     return asked["query"], asked.get("item"), asked.get("area")
+
+
+def _named(place: Workspace, text: str) -> str | None:
+    """Return the name of the thing that was typed, not what is seen; None for other words."""
+    from kb.gear import meant
+
+    with desk.reading(place) as session:
+        thing = meant.thing(session, text)
+    return thing.name if thing else None
 
 
 def _remember(place: Workspace, text: str, item: str | None) -> None:

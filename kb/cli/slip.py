@@ -1,4 +1,4 @@
-"""`fault correct`, `merge`, `retell`, `strike`: mend a slip, its history kept."""
+"""`fault correct`, `mistaken`, `merge`, `retell`, `strike`: mend a slip, its history kept."""
 
 from typing import Annotated
 
@@ -23,6 +23,7 @@ from kb.records.kinds import Outcome
 def add_to(group: typer.Typer) -> None:
     """Add these words to the group of faults."""
     group.command("correct")(correct)
+    group.command("mistaken")(mistaken)
     group.command("merge")(merge)
     group.command("retell")(retell)
     group.command("strike")(strike)
@@ -62,6 +63,30 @@ def correct(
     with desk.writing(here) as session:
         faults.correct_fault(session, number, values, desk.now(here), seen)
     output.say(f"Fault {number} is corrected.")
+
+
+def mistaken(
+    number: Number,
+    undo: Annotated[
+        bool, typer.Option("--undo", help="It was no mistake: bring it back.")
+    ] = False,
+    at: At = None,
+    seen: Seen = None,
+) -> None:
+    """Take a fault back that was logged by mistake; its history stays.
+
+    Example: kitlore fault mistaken 87
+    """
+    from kb.faults import mistakes
+
+    here = desk.chosen()
+    with desk.writing(here) as session:
+        if undo:
+            mistakes.bring_back(session, number, seen)
+        else:
+            mistakes.take_back(session, number, desk.done_at(here, at), seen)
+    counts = "is back and counts" if undo else "is taken back and counts nowhere"
+    output.say(f"Fault {number} {counts}.")
 
 
 def merge(

@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from kb.entries.outcomes import Evidence, Tried, weigh
 from kb.records.kinds import Outcome
-from kb.records.tables.faults import Attempt, Fault
+from kb.records.tables.faults import STANDS, Attempt, Fault
 
 Behind = dict[int, dict[str, Evidence]]
 
@@ -76,7 +76,7 @@ def _seen(session: Session, keys: Collection[int]) -> dict[int, list[tuple[int, 
     rows = session.execute(
         select(Fault.entry_id, Fault.id, Fault.seen_item_id, Fault.noticed_at).where(
             col(Fault.entry_id).in_(keys),
-            col(Fault.merged_into_id).is_(None),
+            STANDS,
             col(Fault.seen_item_id).is_not(None),
         ),
     )

@@ -36,12 +36,12 @@ def record_attempt(session: Session, number: int, values: Mapping[str, Any], at:
         at: When.
 
     Raises:
-        ConflictError: The fault is closed.
+        ConflictError: The fault is closed, or was logged by mistake.
         InvalidError: A field is wrong, or the entry has no such fix.
         NotFoundError: The fault or the entry is unknown.
     """
     draft = check(AttemptDraft, values)
-    fault = log.fault_for_change(session, number)
+    fault = log.standing_for_change(session, number)
     if fault.closed_at is not None:
         raise ConflictError(f"Fault {fault.key} is closed. Reopen it first.")
     if at < fault.noticed_at:

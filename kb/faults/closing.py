@@ -13,7 +13,7 @@ from kb.faults import log
 from kb.faults.drafts import NO_ITEM, CauseDraft
 from kb.gear import lookup
 from kb.records.kinds import CauseKind
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 
 # These say that an item did it; without an item they would say nothing.
 _NEEDS_ITEM = frozenset({CauseKind.OWN_FAILURE, CauseKind.SETTING_DELIVERED})
@@ -36,12 +36,12 @@ def close_fault(
         seen: The version that was looked at.
 
     Raises:
-        ConflictError: Changed since it was seen, or closed already.
+        ConflictError: Changed since it was seen, closed already, or logged by mistake.
         InvalidError: A field is wrong, or the kind needs an item and none is known.
         NotFoundError: The fault or the item is unknown.
     """
     draft = check(CauseDraft, values)
-    fault = log.fault_for_change(session, number, seen)
+    fault = log.standing_for_change(session, number, seen)
     if fault.closed_at is not None:
         mend = f"To name another cause: kitlore fault blame {fault.key}."
         raise ConflictError(f"Fault {fault.key} is closed already. {mend}")
@@ -81,10 +81,10 @@ def reopen_fault(session: Session, number: int, at: datetime, seen: int | None =
     the cause was another one, `correct_cause` names it.
 
     Raises:
-        ConflictError: Changed since it was seen, or open already.
+        ConflictError: Changed since it was seen, open already, or logged by mistake.
         NotFoundError: The fault is unknown.
     """
-    fault = log.fault_for_change(session, number, seen)
+    fault = log.standing_for_change(session, number, seen)
     if fault.restored_at is None:
         raise ConflictError(f"Fault {fault.key} is open already. Nothing was changed.")
     if at < fault.restored_at:
@@ -112,7 +112,7 @@ def likely_kind(session: Session, number: int) -> CauseKind | None:
             Fault.entry_id == entry,
             col(Fault.closed_at).is_not(None),
             col(Fault.cause_kind).is_not(None),
-            col(Fault.merged_into_id).is_(None),
+            STANDS,
         )
         .group_by(col(Fault.cause_kind))
         .order_by(times.desc(), col(Fault.cause_kind))

@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from kb.gear import lookup
 from kb.records.tables.entries import Entry
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 
 DAYS = 90
 
@@ -41,7 +41,7 @@ def frequent(
     query = (
         select(Entry.slug, Entry.title, times)
         .join(Fault, col(Fault.entry_id) == Entry.id)
-        .where(Fault.noticed_at >= now - timedelta(days=DAYS), col(Fault.merged_into_id).is_(None))
+        .where(Fault.noticed_at >= now - timedelta(days=DAYS), STANDS)
         .group_by(Entry.slug, Entry.title)
         .order_by(times.desc(), Entry.slug)
         .limit(limit)

@@ -89,11 +89,11 @@ def merge_fault(session: Session, number: int, into: int) -> None:
     that was found before the second was noticed.
 
     Raises:
-        ConflictError: Both are one already.
+        ConflictError: Both are one already, or one was logged by mistake.
         NotFoundError: One of them is unknown.
     """
-    kept = fault_for_change(session, into)
-    gone = fault_for_change(session, number)
+    kept = standing_for_change(session, into)
+    gone = standing_for_change(session, number)
     if kept.key == gone.key:
         raise ConflictError(f"Faults {number} and {into} are one already.")
     before = standing.verdict(session, kept.key)
@@ -126,6 +126,19 @@ def fault_for_change(session: Session, number: int, seen: int | None = None) -> 
         NotFoundError: There is none.
     """
     return journal.for_change(session, Fault, fault_by(session, number).key, seen)
+
+
+def standing_for_change(session: Session, number: int, seen: int | None = None) -> Fault:
+    """Return the fault of that number, locked, unless it was logged by mistake.
+
+    Raises:
+        ConflictError: Changed since it was seen, or logged by mistake.
+        NotFoundError: There is none.
+    """
+    fault = fault_for_change(session, number, seen)
+    if fault.mistaken_at is not None:
+        raise ConflictError(f"Fault {fault.key} was logged by mistake. Bring it back first.")
+    return fault
 
 
 def _fill(session: Session, fault: Fault, draft: FaultDraft) -> None:

@@ -34,7 +34,8 @@ def draft_of(session: Session, number: int, now: datetime, hold_days: int) -> st
     """
     fault = log.fault_by(session, number)
     hold = timedelta(days=hold_days)
-    state = states.state_of(fault.restored_at, fault.closed_at, now, hold)
+    mistaken = fault.mistaken_at is not None
+    state = states.state_of(fault.restored_at, fault.closed_at, now, hold, mistaken=mistaken)
     if state is not FaultState.CLOSED:
         raise ConflictError(f"Fault {fault.key} is not closed yet. Close it with its cause first.")
     taken = {one.slug for one in library.entry_lines(session)}

@@ -9,7 +9,7 @@ from sqlmodel import Session, col, select
 from kb.entries import library, parse
 from kb.gear import lookup
 from kb.records.tables.entries import Entry
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import Item, Model
 
 _NEWEST = 3_000
@@ -53,7 +53,7 @@ def _happened(session: Session, equipment_class: str) -> Counter[str]:
     """Return how often each entry was needed for the class among the newest faults."""
     newest = (
         select(Fault.entry_id, Fault.seen_item_id)
-        .where(col(Fault.merged_into_id).is_(None))
+        .where(STANDS)
         .order_by(col(Fault.noticed_at).desc(), col(Fault.id).desc())
         .limit(_NEWEST)
         .subquery()

@@ -14,7 +14,7 @@ from kb.faults.states import state_of
 from kb.gear import lookup
 from kb.records.kinds import FaultState
 from kb.records.tables.entries import Entry
-from kb.records.tables.faults import Attempt, Fault, Photo
+from kb.records.tables.faults import STANDS, Attempt, Fault, Photo
 from kb.records.tables.gear import Item
 
 
@@ -25,7 +25,7 @@ class FaultLine:
     Attributes:
         number: Its number.
         noticed_at: When it was noticed.
-        state: Open, watched or closed.
+        state: Open, watched, closed, or mistaken.
         text: What was reported.
         item: Name of the item that it was seen on; empty where none is known.
         code: That item's code.
@@ -98,7 +98,7 @@ def fault_lines(  # noqa: PLR0913 - each narrows the list
     limit: int = 50,
     offset: int = 0,
 ) -> tuple[FaultLine, ...]:
-    """Return faults, newest first.
+    """Return faults, newest first; those logged by mistake only where that state is asked for.
 
     Args:
         session: The unit of work.
@@ -177,6 +177,9 @@ def _in_state(
 ) -> SelectOfScalar[Fault]:
     """Narrow to a state; the same rule as `states.state_of`, as a query."""
     restored, closed = col(Fault.restored_at), col(Fault.closed_at)
+    if state is FaultState.MISTAKEN:
+        return query.where(col(Fault.mistaken_at).is_not(None))
+    query = query.where(STANDS)
     if state is FaultState.OPEN:
         return query.where(restored.is_(None))
     if state is FaultState.WATCHED:
@@ -198,7 +201,7 @@ def _lines(
         FaultLine(
             number=one.key,
             noticed_at=one.noticed_at,
-            state=state_of(one.restored_at, one.closed_at, now, hold),
+            state=_state(one, now, hold),
             text=one.text,
             item=items[one.seen_item_id].name if one.seen_item_id else "",
             code=items[one.seen_item_id].code if one.seen_item_id else "",
@@ -212,6 +215,11 @@ def _lines(
         )
         for one in found
     )
+
+
+def _state(fault: Fault, now: datetime, hold: timedelta) -> FaultState:
+    mistaken = fault.mistaken_at is not None
+    return state_of(fault.restored_at, fault.closed_at, now, hold, mistaken=mistaken)
 
 
 def _slugs(session: Session, keys: set[int]) -> dict[int, str]:

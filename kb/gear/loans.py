@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from pydantic import ValidationInfo, field_validator
-from sqlalchemy import ColumnElement
+from sqlalchemy import ColumnElement, func
 from sqlmodel import Session, and_, col, or_, select
 
 from kb.checking import (
@@ -180,6 +180,22 @@ def loans_of(session: Session, typed: str) -> tuple[LoanLine, ...]:
         NotFoundError: The item is unknown.
     """
     return _lines(session, col(Loan.item_id) == lookup.item(session, typed).key)[::-1]
+
+
+def borrowers(session: Session, limit: int = 50) -> tuple[str, ...]:
+    """Return who borrowed something before, the last one first.
+
+    Args:
+        session: The unit of work.
+        limit: How many at most.
+    """
+    found = session.scalars(
+        select(Loan.borrower)
+        .group_by(Loan.borrower)
+        .order_by(func.max(col(Loan.out_at)).desc(), col(Loan.borrower))
+        .limit(limit)
+    )
+    return tuple(found)
 
 
 def loan_by(session: Session, number: int) -> LoanLine:

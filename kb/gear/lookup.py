@@ -1,7 +1,7 @@
 """Find an item, a model or a place by what a person typed."""
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -25,19 +25,25 @@ def item(session: Session, typed: str) -> Item:
         InvalidError: It has the form of a code, but its check character is wrong.
         NotFoundError: No item has it.
     """
+    known = known_item(session, typed)
+    if known is not None:
+        return known
     code = _code(session, typed)
-    if code is not None and code.item_id is not None:
-        return by_key(session, Item, code.item_id)
-    named = _item_named(session, typed)
-    if named is not None:
-        return named
     if code is not None and code.place_id is not None:
         place_name = by_key(session, Place, code.place_id).name
         raise NotFoundError("item", typed, f"That code is the place {place_name}.")
     if codes.looks_like_code(typed):
         codes.read(typed)  # says which character is wrong
     names = session.scalars(select(Item.name).where(Item.state != ItemState.RETIRED))
-    raise NotFoundError("item", typed, _nearest(typed, names) + "See 'kitlore item list'.")
+    raise NotFoundError("item", typed, _nearest(typed, _shown(names)) + "See 'kitlore item list'.")
+
+
+def known_item(session: Session, typed: str) -> Item | None:
+    """Return the item with that name or code; None where there is none."""
+    code = _code(session, typed)
+    if code is not None and code.item_id is not None:
+        return by_key(session, Item, code.item_id)
+    return _item_named(session, typed)
 
 
 def items(session: Session, typed: Iterable[str]) -> list[Item]:
@@ -64,8 +70,11 @@ def model(session: Session, typed: str) -> Model:
         told = ", ".join(sorted(f"'{m.maker} {m.name}'" for m in found))
         raise ConflictError(f"'{typed}' may be {told}. Give the maker too.")
     if not found:
-        names = [f"{m.maker} {m.name}" for m in known] + [m.name for m in known]
-        raise NotFoundError("model", typed, _nearest(typed, names) + "See 'kitlore model list'.")
+        whole = _shown(f"{m.maker} {m.name}" for m in known)
+        alone = {m.name.casefold(): f"{m.maker} {m.name}" for m in known}
+        raise NotFoundError(
+            "model", typed, _nearest(typed, alone | whole) + "See 'kitlore model list'."
+        )
     return found[0]
 
 
@@ -112,7 +121,7 @@ def place(session: Session, typed: str) -> Place:
         raise NotFoundError("place in use with the code", typed, f"{coded.name} is out of use.")
     if codes.looks_like_code(typed):
         codes.read(typed)
-    mend = _nearest(typed, [one.name for one in tree.places]) + "See 'kitlore place list'."
+    mend = _nearest(typed, _shown(one.name for one in tree.places)) + "See 'kitlore place list'."
     raise NotFoundError("place", typed, mend)
 
 
@@ -239,6 +248,17 @@ def _code(session: Session, typed: str) -> Code | None:
         return None
 
 
-def _nearest(typed: str, known: Iterable[str]) -> str:
-    near = difflib.get_close_matches(typed.casefold(), [one.casefold() for one in known], 3)
-    return f"Near to it: {', '.join(near)}. " if near else ""
+def _shown(names: Iterable[str]) -> dict[str, str]:
+    return {name.casefold(): name for name in names}
+
+
+def _nearest(typed: str, known: Mapping[str, str]) -> str:
+    """Return the names near to what was typed, each once, as they're written.
+
+    Args:
+        typed: What was typed.
+        known: Each way to say one, folded, and its name.
+    """
+    near = difflib.get_close_matches(typed.casefold(), known, 3)
+    names = dict.fromkeys(known[one] for one in near)
+    return f"Near to it: {', '.join(names)}. " if near else ""

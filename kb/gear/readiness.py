@@ -7,7 +7,7 @@ from sqlmodel import Session, and_, col, or_, select
 
 from kb.gear import loans, lookup, paths
 from kb.records.kinds import ItemState
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import Item, Placement, StateSpell
 from kb.records.tables.use import DriveTest, Link, Loan
 
@@ -31,11 +31,11 @@ def ready(at: datetime | None) -> list[ColumnElement[bool]]:
 
 def is_open(at: datetime | None) -> ColumnElement[bool]:
     """Return the condition that a fault wasn't restored: now, or as it was at a time."""
-    stands = and_(col(Fault.merged_into_id).is_(None), col(Fault.closed_at).is_(None))
+    stands = and_(STANDS, col(Fault.closed_at).is_(None))
     if at is None:
         return and_(stands, col(Fault.restored_at).is_(None))
     later = or_(col(Fault.restored_at).is_(None), col(Fault.restored_at) > at)
-    return and_(col(Fault.merged_into_id).is_(None), col(Fault.noticed_at) <= at, later)
+    return and_(STANDS, col(Fault.noticed_at) <= at, later)
 
 
 def lying_in(session: Session, place: int, at: datetime) -> ColumnElement[bool]:

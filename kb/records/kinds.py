@@ -78,11 +78,15 @@ FAILURE_KINDS = frozenset(
 
 
 class FaultState(StrEnum):
-    """Where a fault stands; derived from its times, never stored."""
+    """Where a fault stands; derived from its times, never stored.
+
+    A mistaken one was never there: a slip of the finger logged it.
+    """
 
     OPEN = "open"
     WATCHED = "watched"
     CLOSED = "closed"
+    MISTAKEN = "mistaken"
 
 
 class Outcome(StrEnum):

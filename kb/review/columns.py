@@ -11,7 +11,7 @@ from sqlalchemy import extract, select
 from sqlmodel import Session, col
 
 from kb.records.kinds import FAILURE_KINDS
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 
 Whole = NDArray[np.int64]
 _BLOCK = 20_000
@@ -27,7 +27,7 @@ def failures(session: Session, zone: ZoneInfo) -> tuple[Whole, Whole]:
     """
     found = session.connection().execute(
         select(col(Fault.cause_item_id), extract("epoch", col(Fault.noticed_at))).where(
-            col(Fault.merged_into_id).is_(None),
+            STANDS,
             col(Fault.cause_item_id).is_not(None),
             col(Fault.cause_kind).in_(FAILURE_KINDS),
         ),

@@ -10,7 +10,7 @@ from kb.faults import counting
 from kb.faults.counting import Closed
 from kb.records.settings import Settings
 from kb.records.tables.entries import Entry
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import Item, Model, StateSpell
 from kb.records.tables.journal import Base, History
 from kb.records.tables.use import DriveTest, Service, ServiceItem, Show, Spare
@@ -192,7 +192,7 @@ def _failures(
 ) -> dict[int, list[date]]:
     rows = session.execute(
         select(Fault.id, Fault.noticed_at, Fault.cause_item_id, Fault.cause_kind).where(
-            col(Fault.merged_into_id).is_(None), col(Fault.cause_item_id).in_(wanted)
+            STANDS, col(Fault.cause_item_id).in_(wanted)
         ),
     )
     found: dict[int, list[date]] = {}

@@ -9,7 +9,7 @@ from sqlmodel import Session, col, or_, select
 
 from kb.records.settings import Settings
 from kb.records.tables.entries import Entry
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import Item, Model, Place, Placement
 from kb.review.facts import FaultFacts, Moves
 from kb.review.methods.exposure import Days
@@ -49,7 +49,7 @@ def faults(
         .outerjoin(place, col(Fault.seen_place_id) == place.id)
         .outerjoin(Entry, col(Fault.entry_id) == Entry.id)
         .where(
-            col(Fault.merged_into_id).is_(None),
+            STANDS,
             or_(col(Fault.seen_item_id).in_(wanted), col(Fault.cause_item_id).in_(wanted)),
         )
         .order_by(col(Fault.noticed_at), col(Fault.id)),

@@ -8,7 +8,7 @@ from sqlmodel import Session, col, select
 
 from kb.records.kinds import ItemState
 from kb.records.settings import Settings
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import Item, Model
 from kb.records.tables.use import Link
 
@@ -95,7 +95,7 @@ def _faults(session: Session) -> Finding:
         .where(
             col(Fault.restored_at).is_not(None),
             col(Fault.cause_kind).is_(None),
-            col(Fault.merged_into_id).is_(None),
+            STANDS,
         )
         .order_by(col(Fault.noticed_at).desc())
         .limit(_MOST),

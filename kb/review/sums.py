@@ -8,7 +8,7 @@ from sqlmodel import Session, col, func, select
 
 from kb.records.kinds import FAILURE_KINDS, ServiceKind
 from kb.records.settings import Settings
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import Item, Model
 from kb.records.tables.use import Service, ServiceItem
 from kb.review import report
@@ -79,7 +79,7 @@ def _minutes(
         .join(Item, col(Item.model_id) == Model.id)
         .join(Fault, about == Item.id)
         .where(
-            col(Fault.merged_into_id).is_(None),
+            STANDS,
             col(Fault.noticed_at) >= since,
             col(Fault.noticed_at) < until,
         )

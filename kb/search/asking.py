@@ -44,6 +44,7 @@ class Asked:
         weights: Term of a word to its weight.
         meanings: Term of a meaning to its weight.
         said: Term of a meaning to the words that say it.
+        called: Term of a meaning to the words that name it.
         corrections: What was read as something else.
         read_as: The whole as it was read.
         whole: Exact key of the whole to the words: an entry is called by nothing less.
@@ -54,6 +55,7 @@ class Asked:
     weights: dict[str, float]
     meanings: dict[str, float]
     said: dict[str, str]
+    called: dict[str, str]
     corrections: tuple[Correction, ...]
     read_as: str
     whole: dict[str, str]
@@ -105,6 +107,7 @@ def asked(text: str, known: Knowledge = PLAIN) -> Asked:
         weights=_weights(words),
         meanings=meanings,
         said=said,
+        called={name: _called(name, known.meant) for name in said},
         corrections=tuple(
             Correction(word.typed, tuple(" ".join(p.surface for p in way) for way in word.read))
             for word in words
@@ -190,6 +193,10 @@ def _meanings(words: Sequence[_Word], known: Knowledge) -> tuple[dict[str, float
             weights[name] = weight
             said[name] = " ".join(dict.fromkeys(typed[start:end]))
     return {name: MEANING_WEIGHT * weight for name, weight in weights.items()}, said
+
+
+def _called(name: str, meant: Thesaurus) -> str:
+    return meant.called.get(name, name.removeprefix(thesaurus.MARK))
 
 
 def _names(text: str) -> Iterator[tuple[str, str]]:

@@ -7,7 +7,7 @@ from sqlmodel import Session, col, select
 from kb.entries import library, parse
 from kb.gear import lookup, paths
 from kb.records.tables.entries import Entry
-from kb.records.tables.faults import Fault
+from kb.records.tables.faults import STANDS, Fault
 from kb.records.tables.gear import Item, Model
 
 # Own choices, no source: enough to lift an entry of the item's class over one whose words fit
@@ -72,6 +72,6 @@ def _had_before(session: Session, model: Model) -> set[str]:
             select(Entry.slug)
             .join(Fault, col(Fault.entry_id) == Entry.id)
             .join(Item, col(Fault.seen_item_id) == Item.id)
-            .where(Item.model_id == model.key, col(Fault.merged_into_id).is_(None))
+            .where(Item.model_id == model.key, STANDS)
         )
     )

@@ -3,7 +3,6 @@
 from collections.abc import Collection, Iterator
 
 from kb.search.asking import Asked
-from kb.search.thesaurus import MARK
 
 
 def why(asked: Asked, matched: Collection[str], name: str | None = None) -> tuple[str, ...]:
@@ -33,4 +32,5 @@ def _meanings(asked: Asked, matched: Collection[str]) -> Iterator[str]:
     told = {word.surface for word in asked.words if any(term in matched for term in word.terms)}
     for name, typed in asked.said.items():
         if name in matched and not told.issuperset(typed.split(" ")) and typed not in told:
-            yield f"{typed} = {name.removeprefix(MARK)}"
+            called = asked.called[name]
+            yield typed if called == typed else f"{typed} = {called}"

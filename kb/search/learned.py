@@ -6,7 +6,7 @@ from typing import Any
 from sqlmodel import Session, col, select
 
 from kb.records.kinds import Outcome
-from kb.records.tables.faults import Attempt, Fault
+from kb.records.tables.faults import STANDS, Attempt, Fault
 
 FAULTS_LIMIT = 40  # the newest of an entry; more would drown what its author wrote
 TEXT_LIMIT = 240  # characters of each report: the symptom stands first
@@ -30,7 +30,7 @@ def of_entries(session: Session, keys: Collection[int]) -> dict[int, tuple[str, 
             col(Attempt.fault_id).in_(tried),
             col(Attempt.struck_at).is_(None),
             col(Fault.restored_at).is_not(None),
-            col(Fault.merged_into_id).is_(None),
+            STANDS,
         )
         .order_by(col(Attempt.at).desc(), col(Attempt.id).desc())
     )

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from kb.entries import symptoms
 from kb.search import traits
 from kb.search.confidence import lead as lead_of
 from kb.search.listing import Hit
@@ -27,12 +26,11 @@ _LEAST_GAIN = 0.2
 _SHARPNESS = 4.0
 _RIGHT = {"area": 0.9, "sight": 0.75}
 _SIGHTS = 4
-_LINE_LENGTH = 80
 _RULED_OUT = 0.02
 
 _ASKED: Mapping[Asks, str] = {
     "area": "Where is it?",
-    "sight": "Which of these do you see or hear?",
+    "sight": "Which of these is it most like?",
     "scope": "Is it on one thing, or on all of them?",
     "since": "Since when?",
 }
@@ -51,7 +49,7 @@ class Told:
 
     Attributes:
         area: The area that it's in.
-        sight: The entry whose symptom was recognised, by slug.
+        sight: The entry that was recognised, by slug.
         scope: 'one' or 'all'.
         since: 'start', 'midway' or 'change'.
         ruled_out: Entries of which none was recognised, by slug.
@@ -204,7 +202,7 @@ def _slip(right: float, answers: Sequence[object]) -> float:
 
 
 def _sight_table(count: int) -> list[list[float]]:
-    """Return what who has each of the candidates answers: its line, another's, or none of them."""
+    """Return what who has each of the candidates answers: its title, another's, or none."""
     right = _RIGHT["sight"]
     shown = min(_SIGHTS, count)
     wrong = (1 - right) / shown
@@ -258,27 +256,7 @@ def _options(asks: Asks, hits: Sequence[Hit], told: Told) -> tuple[Option, ...]:
 
 
 def _sights(hits: Sequence[Hit], told: Told) -> tuple[Option, ...]:
-    lines = [_lines(hit) for hit in hits]
-    options = []
-    for number, hit in enumerate(hits):
-        others = [line for one in lines[:number] + lines[number + 1 :] for line in one]
-        text = _telling(lines[number], others) if lines[number] else hit.title
-        options.append(Option(text, replace(told, sight=hit.key)))
+    """Return the entries by their titles: how people say it is raw, and only for finding them."""
+    options = (Option(hit.title, replace(told, sight=hit.key)) for hit in hits)
     gone = (*told.ruled_out, *(hit.key for hit in hits))
     return (*options, Option("None of these", replace(told, ruled_out=gone)))
-
-
-def _lines(hit: Hit) -> list[str]:
-    lines = hit.stored["symptoms"]
-    return [str(line) for line in lines] if isinstance(lines, list) else []
-
-
-def _telling(lines: Sequence[str], others: Iterable[str]) -> str:
-    """Return the line that shares least of its words with what the others say."""
-    theirs = frozenset().union(*map(symptoms.content_words, others))
-
-    def shared(line: str) -> tuple[bool, float]:
-        words = symptoms.content_words(line)
-        return len(line) > _LINE_LENGTH, len(words & theirs) / max(1, len(words))
-
-    return min(lines, key=shared)

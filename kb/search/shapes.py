@@ -12,7 +12,6 @@ from kb.search.documents import JSON, Document
 
 SWAP = "swap"
 _TITLE_LENGTH = 80
-_LINES = 8  # symptom lines to recognise it by
 
 
 def of_entry(text: str, behind: Mapping[str, Evidence], reported: Iterable[str] = ()) -> Document:
@@ -134,7 +133,6 @@ def _stored(entry: Entry, behind: Mapping[str, Evidence]) -> dict[str, JSON]:
         "slug": entry.slug,
         "area": entry.area,
         "classes": list(entry.classes),
-        "symptoms": list(entry.symptoms[:_LINES]),
         "traits": {name: dict(kinds) for name, kinds in traits.counted(entry.symptoms).items()},
         "first_acts": _section(entry.first_acts),
         "fixes": fixes,

@@ -14,7 +14,7 @@ from sqlmodel import Session, and_, col, or_, select
 from kb.entries import evidence, library
 from kb.records.kinds import EntryStatus, ItemState
 from kb.records.tables.entries import Entry, EntryRevision, OwnWord
-from kb.records.tables.faults import Attempt, Fault
+from kb.records.tables.faults import STANDS, Attempt, Fault
 from kb.records.tables.gear import Code, Item, Model, Place
 from kb.records.tables.journal import History
 from kb.search import learned, shapes
@@ -209,7 +209,7 @@ def _faults(
         select(Fault, Item.name, Item.code, Entry.slug)
         .outerjoin(Item, col(Fault.seen_item_id) == Item.id)
         .outerjoin(Entry, col(Fault.entry_id) == Entry.id)
-        .where(col(Fault.merged_into_id).is_(None))
+        .where(STANDS)
         .order_by(*_NEWEST_FIRST)
         .limit(NEWEST_FAULTS)
     )
@@ -240,7 +240,7 @@ def _edge(session: Session, changed: int) -> _Edge:
     room = NEWEST_FAULTS - start
     found = session.execute(
         select(Fault.id, Fault.noticed_at)
-        .where(col(Fault.merged_into_id).is_(None))
+        .where(STANDS)
         .order_by(*_NEWEST_FIRST)
         .offset(start)
         .limit(room + changed)

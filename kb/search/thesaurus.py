@@ -14,7 +14,7 @@ import json
 import re
 import zlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from kb.search import analysis, sounds, vocabulary
@@ -36,11 +36,13 @@ class Thesaurus:
         phrases: Terms of a phrase, joined by blanks, to what it means.
         senses: Such a phrase to its meanings that need one of some terms beside it.
         words: Each word that it holds, and how it sounds.
+        called: Term of a meaning to the words that name it, whole.
     """
 
     phrases: Mapping[str, Meanings]
     senses: Mapping[str, Mapping[str, Sequence[str]]]
     words: Mapping[str, str]
+    called: Mapping[str, str] = field(default_factory=dict)
 
     def meanings(self, terms: Sequence[str]) -> dict[str, float]:
         """Return what a run of terms means, word by word and phrase by phrase."""
@@ -101,7 +103,7 @@ def read(groups: str, senses: str) -> Thesaurus:
         near = settled.setdefault(word, {}).setdefault(name, [])
         near += sorted(cues - {*near})
         phrases.setdefault(word, {}).setdefault(name, 1.0)
-    return Thesaurus(phrases, settled, dict(_words(groups + senses)))
+    return Thesaurus(phrases, settled, dict(_words(groups + senses)), dict(_called(groups)))
 
 
 def _lines(text: str) -> Iterable[str]:
@@ -116,6 +118,15 @@ def _group(line: str) -> Iterator[tuple[str, str, float]]:
     named = [(weight, phrase) for weight, word in told if (phrase := phrase_of(word))]
     for weight, phrase in named:
         yield phrase, MARK + named[0][1], weight
+
+
+def _called(groups: str) -> Iterator[tuple[str, str]]:
+    """Yield the term of each meaning that is no whole words, and the words that name it."""
+    for line in _lines(groups):
+        told = ",".join(_WEIGHED.split(line)[::2]).split(",")
+        first = next(words for words in map(str.strip, told) if phrase_of(words))
+        if phrase_of(first) != first:
+            yield MARK + phrase_of(first), first
 
 
 def _sense(line: str) -> tuple[str, str, set[str]]:

@@ -18,6 +18,8 @@ _READER = (
     "GET /{code}/label", "GET /{code}/label.pdf", "GET /{code}/speed",
     "GET /log", "POST /log", "GET /{code}/log", "POST /{code}/log",
     "GET /faults", "GET /faults/{number}", "GET /faults/{number}/version",
+    "POST /faults/{number}/mistaken", "POST /faults/{number}/meant",
+    "POST /faults/{number}/effect",
     "GET /faults/{number}/steps/{fix}/{step}", "GET /photos/{digest}",
     "GET /gear", "GET /gear/models", "GET /gear/models/{name:path}",
     "GET /places", "GET /places/{code}", "GET /links", "GET /links/{number}",

@@ -4,11 +4,13 @@ Problem documents follow RFC 9457.
 """
 
 import traceback
+from urllib.parse import quote
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import JSONResponse
+from fastapi.responses import JSONResponse, RedirectResponse
 from starlette.exceptions import HTTPException
+from starlette.routing import Match
 
 from kb import checking, clock, errors
 from kb.errors import InvalidError, KitloreError, Problem
@@ -36,6 +38,7 @@ _TITLES = {
     500: "A defect of ours",
     503: "It can't be done just now",
 }
+_NOT_THAT_WAY = 405
 _DEFECT = "That is a defect of Kitlore, not of yours. Its trace is in the workspace's log."
 
 
@@ -57,9 +60,18 @@ def problems_of(error: KitloreError) -> tuple[Problem, ...]:
     return error.problems if isinstance(error, InvalidError) else (Problem("", error.message),)
 
 
-def answer(request: Request, status: int, problems: tuple[Problem, ...]) -> Response:
-    """Return a page with the sentences, or a problem document under /api."""
-    title = _TITLES.get(status, "It did not work")
+def answer(
+    request: Request, status: int, problems: tuple[Problem, ...], title: str = ""
+) -> Response:
+    """Return a page with the sentences, or a problem document under /api.
+
+    Args:
+        request: The request.
+        status: The HTTP status.
+        problems: What is wrong.
+        title: The heading; that of the status by default.
+    """
+    title = title or _TITLES.get(status, "It did not work")
     if request.url.path.startswith("/api/"):
         return JSONResponse(
             {
@@ -93,9 +105,27 @@ async def _misread(request: Request, error: Exception) -> Response:
 
 async def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)  # noqa: S101
+    above = _above(request) if error.status_code == _NOT_THAT_WAY else None
+    if above is not None:
+        return RedirectResponse(above, pages.SEE_OTHER)
     message = "There is no such page. Scan the label again, or search for what you see."
     said = message if error.status_code == 404 else f"{error.detail}."  # noqa: PLR2004
     return answer(request, error.status_code, (Problem("", said),))
+
+
+def _above(request: Request) -> str | None:
+    """Return the nearest page above an address that only takes what a form sends.
+
+    Somebody opened it again after a form was refused there, or kept it.
+    """
+    path = request.url.path
+    if request.method not in ("GET", "HEAD") or path.startswith("/api/"):
+        return None
+    while path := path.rpartition("/")[0]:
+        scope = {**request.scope, "method": "GET", "path": path}
+        if any(one.matches(scope)[0] is Match.FULL for one in request.app.state.routes):
+            return quote(path)
+    return None
 
 
 async def _defect(request: Request, error: Exception) -> Response:

@@ -5,13 +5,14 @@ from datetime import datetime
 
 from sqlmodel import Session
 
+from kb.crew import people
 from kb.entries.library import EntryPage
 from kb.errors import Problem
 from kb.faults import closing, photos, story, views
 from kb.faults.views import FaultPage
 from kb.gear import pages as gear_pages
 from kb.gear.views import ItemLine
-from kb.records.kinds import CauseKind, FaultState
+from kb.records.kinds import CauseKind, Effect, FaultState, Role
 from kb.records.workspace import Workspace
 from kb.search.listing import Hit
 from kb.web import airing, asking, explained, fixing
@@ -48,7 +49,7 @@ def view(  # noqa: PLR0913 - each of another kind
     found = views.fault_page(session, number, now, place.settings.hold_days)
     slug = entry or found.line.entry
     followed = explained.entry_page(session, slug) if slug else None
-    is_closed = found.line.state is FaultState.CLOSED
+    is_closed = found.line.state in (FaultState.CLOSED, FaultState.MISTAKEN)
     return FaultView(
         fault=found,
         entry=followed,
@@ -60,6 +61,8 @@ def view(  # noqa: PLR0913 - each of another kind
         likely=closing.likely_kind(session, number) or "",
         written=story.written_down(session, number) if is_closed else (),
         photos=photos.photos_of(session, number),
+        effects=_effects(found),
+        leads=() if is_closed else _leads(session),
         stands=stands(session, now, number),
         typed=typed or {},
         problems=problems,
@@ -93,6 +96,15 @@ def _fitting(
     asked = Asked(found.line.text, item=found.line.code)
     hits = asking.ask(session, place, now, asked).hits
     return tuple(hit for hit in hits if hit.kind == "entry" and hit.key != but)[:_FITTING]
+
+
+def _effects(found: FaultPage) -> tuple[str, ...]:
+    asked = found.line.state is FaultState.OPEN and found.line.effect == Effect.NONE
+    return tuple(one for one in Effect if one is not Effect.NONE) if asked else ()
+
+
+def _leads(session: Session) -> tuple[str, ...]:
+    return tuple(one.name for one in people.people(session) if one.role == Role.LEAD)
 
 
 def _spares(session: Session, found: FaultPage) -> tuple[ItemLine, ...]:

@@ -8,7 +8,7 @@ from fastapi import Request, Response
 from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
-from kb.errors import ConflictError, KitloreError, Problem, UnlikelyError
+from kb.errors import ConflictError, KitloreError, NotFoundError, Problem, UnlikelyError
 from kb.records import deliveries
 from kb.web import depends, failures, pages
 
@@ -27,6 +27,7 @@ class Field:
         hint: What helps to fill it in.
         options: What a choice offers, an empty one means 'not said'; what a text may be, to
             pick from while typing.
+        wrong: What is wrong with what stands in it.
     """
 
     name: str
@@ -35,6 +36,24 @@ class Field:
     kind: str = "text"
     hint: str = ""
     options: tuple[str, ...] = ()
+    wrong: str = ""
+
+
+@dataclass(frozen=True)
+class Also:
+    """One press below a form that does something else.
+
+    Attributes:
+        action: Where it's sent.
+        press: What the button says.
+        says: What one should know before.
+        seen: The version that was looked at.
+    """
+
+    action: str
+    press: str
+    says: str
+    seen: int
 
 
 @dataclass(frozen=True)
@@ -52,6 +71,7 @@ class FormPage:
         keep: By which name a phone keeps it until it's sent; empty for others.
         ways: What else can be done from here: what it says, where it leads.
         problems: What is wrong with what was typed.
+        also: What else can be pressed here.
     """
 
     title: str
@@ -64,6 +84,7 @@ class FormPage:
     keep: str = ""
     ways: tuple[tuple[str, str], ...] = ()
     problems: tuple[Problem, ...] = ()
+    also: tuple[Also, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -115,7 +136,8 @@ def shown(request: Request, page: FormPage) -> Response:
 
 def listed(request: Request, page: ListPage, status: int = 200) -> Response:
     """Return the list."""
-    return pages.show(request, "list.html", page, status)
+    told = replace(page, problems=labelled(page.filters, page.problems))
+    return pages.show(request, "list.html", told, status)
 
 
 def done(
@@ -142,8 +164,8 @@ def done(
             made = None if is_known else act(unit)
     except KitloreError as error:
         stale = isinstance(error, ConflictError) and _stale(page.fields, form)
-        fields = (beside if stale else filled)(page.fields, form)
-        problems = failures.problems_of(error)
+        fields = marked((beside if stale else filled)(page.fields, form), error)
+        problems = labelled(fields, failures.problems_of(error))
         if isinstance(error, UnlikelyError):
             fields = (*fields, Field(SURE, value="yes", kind="hidden"))
             problems = (*problems, Problem("", "Press again if you mean it."))
@@ -156,6 +178,29 @@ def done(
 def filled(fields: Sequence[Field], form: Mapping[str, str]) -> tuple[Field, ...]:
     """Return the fields with what was typed in them."""
     return tuple(replace(field, value=form.get(field.name, field.value)) for field in fields)
+
+
+def marked(fields: Sequence[Field], error: KitloreError) -> tuple[Field, ...]:
+    """Return the fields, each with what is wrong with it, by its name or by what stands in it."""
+    if isinstance(error, NotFoundError):
+        given = error.given.strip()
+        return tuple(
+            replace(one, wrong=error.message) if given and one.value.strip() == given else one
+            for one in fields
+        )
+    told = {one.field: one.message for one in failures.problems_of(error) if one.field}
+    return tuple(replace(one, wrong=told.get(_called(one), "")) for one in fields)
+
+
+def labelled(fields: Iterable[Field], problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Return the problems by what stands above their fields, not by what a draft calls those."""
+    labels = {_called(one): one.label for one in fields if one.label}
+    return tuple(replace(one, field=labels.get(one.field, one.field)) for one in problems)
+
+
+def _called(field: Field) -> str:
+    """Return a field as errors call it."""
+    return field.name.replace("_", " ")
 
 
 def beside(fields: Sequence[Field], form: Mapping[str, str]) -> tuple[Field, ...]:

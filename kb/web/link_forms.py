@@ -29,11 +29,17 @@ def new(given: Mapping[str, str]) -> FormPage:
     return FormPage("Join two ports", "/links/new", "Join them", fields, back="/links")
 
 
-def swap(old: str, into: str) -> FormPage:
-    """Return the form that swaps one lead for another, whatever it joins."""
+def swap(old: str, into: str, leads: tuple[str, ...] = ()) -> FormPage:
+    """Return the form that swaps one lead for another, whatever it joins.
+
+    Args:
+        old: The lead that goes out.
+        into: The lead that comes in.
+        leads: Leads to suggest.
+    """
     fields = (
-        Field("old", "The lead that goes out", old, hint="Its code or name, or link 7."),
-        Field("new", "The lead that comes in", into, hint="Its code or name."),
+        Field("old", "The lead that goes out", old, "text", "Its code or name, or link 7.", leads),
+        Field("new", "The lead that comes in", into, "text", "Its code or name.", leads),
     )
     note = "The new one joins the same two ports from now on."
     return FormPage("Swap a lead", "/links/swap", "Swap it", fields, note, back="/links")

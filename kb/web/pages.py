@@ -19,7 +19,7 @@ from kb.crew import people
 from kb.entries import inline, outcomes, spoken
 from kb.gear import codes
 from kb.records.workspace import Workspace
-from kb.web import depends, visitors
+from kb.web import depends, leading, visitors
 from kb.web.visitors import Visitor
 
 THEME_COOKIE = "kitlore-theme"
@@ -71,6 +71,7 @@ def environment(zone: ZoneInfo) -> Environment:
         "clock": _told(zone, "%H:%M"),
         "exact": _told(zone, "%H:%M:%S"),
         "lasting": lasting,
+        "linked": leading.linked,
         "price": spoken.price,
         "code": codes.shown,
         "evidence": partial(outcomes.kept_in_words, zone=zone),
@@ -94,10 +95,11 @@ def show(request: Request, template: str, page: object, status: int = 200) -> Re
 
 
 def lasting(seconds: float) -> str:
-    """Return a duration in words: '30 s', '1 min 30 s'."""
+    """Return a duration in words: '30 s', '1 min 30 s', '1 h 42 min'."""
     minutes, rest = divmod(round(seconds), 60)
-    parts = [f"{minutes} min"] if minutes else []
-    return " ".join(parts + ([f"{rest} s"] if rest or not minutes else []))
+    hours, minutes = divmod(minutes, 60)
+    told = ((hours, "h"), (minutes, "min"), (rest, "s"))
+    return " ".join(f"{count} {unit}" for count, unit in told if count) or "0 s"
 
 
 def _told(zone: ZoneInfo, form: str) -> Callable[[datetime | None], str]:

@@ -11,12 +11,12 @@ from kb.errors import Problem
 from kb.faults.cures import CureLine
 from kb.faults.frequent import FrequentLine
 from kb.faults.photos import PhotoLine
-from kb.faults.usual import UsualLine
 from kb.faults.views import FaultLine, FaultPage
 from kb.gear.chains import Chains
 from kb.gear.pages import ItemPage
 from kb.gear.shows import ShowLine
 from kb.gear.views import ItemLine
+from kb.records.kinds import FaultState, Outcome
 from kb.search import narrowing
 from kb.search.asking import Correction
 from kb.search.listing import Hit
@@ -59,6 +59,7 @@ class SearchPage:
 
     Attributes:
         asked: What was typed, the thing at hand, the room, what was answered since.
+        named: The thing whose name or code was typed; None where other words were.
         hits: What was found: entries, items, faults.
         confident: Whether an entry listed is likely to be the answer.
         corrections: What was read as something else than was typed.
@@ -70,6 +71,7 @@ class SearchPage:
     """
 
     asked: Asked
+    named: ItemLine | None
     hits: tuple[Hit, ...]
     confident: bool
     corrections: tuple[Correction, ...]
@@ -153,29 +155,6 @@ class ItemView:
 
 
 @dataclass(frozen=True)
-class LogPage:
-    """The form in which a fault is reported.
-
-    Attributes:
-        item: The thing; None where only a place is named.
-        usual: Usual symptoms of its class, for one press.
-        is_cable: Whether it has ends.
-        effects: What a fault may do to a show.
-        key: A mark that makes a repeated report harmless.
-        typed: What was typed before, after a mistake.
-        problems: What is wrong with that.
-    """
-
-    item: ItemPage | None
-    usual: tuple[UsualLine, ...]
-    is_cable: bool
-    effects: tuple[str, ...]
-    key: str
-    typed: Mapping[str, str] = field(default_factory=dict)
-    problems: tuple[Problem, ...] = ()
-
-
-@dataclass(frozen=True)
 class FixStep:
     """A fix as it's offered on a fault.
 
@@ -195,6 +174,11 @@ class FixStep:
     section: Section
     done: str
 
+    @property
+    def failed(self) -> bool:
+        """Whether it was tried here and did not work."""
+        return self.done == Outcome.DID_NOT_WORK
+
 
 @dataclass(frozen=True)
 class FaultView:
@@ -211,6 +195,8 @@ class FaultView:
         likely: The kind that such faults had most often; empty where none was closed yet.
         written: Entries that were written down from it.
         photos: Its pictures.
+        effects: What it may have done to the show; asked while it's open and nobody said.
+        leads: Who can be called, where nothing helped and air is near.
         stands: What `/faults/N/version` answers as long as nothing changes.
         typed: What was typed before, after a mistake.
         problems: What was wrong with that.
@@ -226,17 +212,23 @@ class FaultView:
     likely: str
     written: tuple[EntryLine, ...]
     photos: tuple[PhotoLine, ...]
+    effects: tuple[str, ...]
+    leads: tuple[str, ...]
     stands: str
     typed: Mapping[str, str] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
+    CLOSE_MINUTES: ClassVar[int] = 60  # common practice, no source
 
+    @property
+    def is_at_an_end(self) -> bool:
+        """Whether every fix of the entry was tried, and none helped."""
+        is_open = self.fault.line.state is FaultState.OPEN
+        return is_open and bool(self.fixes) and all(one.failed for one in self.fixes)
 
-@dataclass(frozen=True)
-class ScanPage:
-    """What a photo of labels led to: their codes, or what is wrong with it."""
-
-    codes: tuple[str, ...] = ()
-    problems: tuple[Problem, ...] = ()
+    @property
+    def is_close(self) -> bool:
+        """Whether it's on air, or will be so soon that trying on costs too much."""
+        return self.air is not None and (self.air.minutes or 0) <= self.CLOSE_MINUTES
 
 
 @dataclass(frozen=True)

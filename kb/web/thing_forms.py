@@ -44,8 +44,15 @@ def new(
     return FormPage("Add a thing", action, "Add it", fields, back="/gear")
 
 
-def change(page: ItemPage) -> FormPage:
-    """Return the form that changes a thing, with all that is kept of it."""
+def change(page: ItemPage, models: tuple[str, ...] = (), places: tuple[str, ...] = ()) -> FormPage:
+    """Return the form that changes a thing, with all that is kept of it.
+
+    Args:
+        page: The thing.
+        models: Models to suggest.
+        places: Places to suggest.
+    """
+    near = {"model": models, "place": places}
     line = page.line
     price = "" if page.price_minor is None else f"{page.price_minor / 100:.2f}"
     stands = {
@@ -56,7 +63,14 @@ def change(page: ItemPage) -> FormPage:
         "price": price,
     }
     fields = tuple(
-        Field(name, label, stands.get(name, str(getattr(page, name, None) or "")), kind, hint)
+        Field(
+            name,
+            label,
+            stands.get(name, str(getattr(page, name, None) or "")),
+            kind,
+            hint,
+            near.get(name, ()),
+        )
         for name, label, kind, hint in _FIELDS
     )
     return _of(page, f"Change {line.name}", "change", "Change it", fields)
@@ -81,10 +95,10 @@ def state(page: ItemPage) -> FormPage:
     return _of(page, f"May {page.line.name} be used?", "state", "Say so", fields, note)
 
 
-def lend(page: ItemPage) -> FormPage:
-    """Return the form that lends a thing."""
+def lend(page: ItemPage, borrowers: tuple[str, ...]) -> FormPage:
+    """Return the form that lends a thing, to somebody who borrowed before or not."""
     fields = (
-        Field("borrower", "To whom"),
+        Field("borrower", "To whom", options=borrowers),
         Field("due", "Back by", kind="date"),
         Field("note", "Note", kind="words"),
     )
@@ -106,7 +120,7 @@ def swap(page: ItemPage, spare: str, places: Sequence[str]) -> FormPage:
     hint = f"Ready of its kind: {', '.join(ready) or 'none'}."
     lying = ("", *places)
     fields = (
-        Field("spare", "What comes in", spare or (ready[0] if ready else ""), hint=hint),
+        Field("spare", "What comes in", spare or next(iter(ready), ""), hint=hint, options=ready),
         Field("lying", f"Where {page.line.name} goes", "", "choice", _WHERE, lying),
     )
     note = "The spare takes over its place and its links, in one act."

@@ -36,7 +36,7 @@ def test_scan_log_fix_worked_closed_reviewed(
     page.get_by_role("button", name="Worked", exact=True).first.click()
     assert "watched" in page.inner_text("main")
 
-    page.get_by_label("Kind of cause").select_option("own failure")
+    page.get_by_label("own failure").check()
     page.get_by_role("button", name="Close it").click()
     assert "closed" in page.inner_text("main")
 

@@ -66,6 +66,12 @@ def test_nothing_found_is_the_answer_no_and_is_kept(run: Run) -> None:
     assert (wanted["query"], wanted["times"]) == ("qqqq xvxv", 1)
 
 
+@pytest.mark.parametrize("typed", ["CC-01", "cc1"])
+def test_the_name_of_a_thing_is_told_and_is_no_entry_to_write(typed: str, run: Run) -> None:
+    assert "CC-01 is a thing: kitlore item see CC-01" in run("find", typed).out
+    assert run("entries", "wanted", "--json").json == []
+
+
 def test_what_was_logged_just_now_is_found(run: Run) -> None:
     run("log", "MM-01", "xylophone in the tiles")
 

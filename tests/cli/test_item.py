@@ -227,7 +227,7 @@ def test_both_codes_of_a_merged_item_lead_to_the_one_that_stays(run: Run, code_o
         (("add", ""), "name: it is empty. Type something."),
         (("add", "X", "--price", "dear"), "price: 'dear' is no amount."),
         (("add", "X", "--in-service", "2026-13-01"), "in service: '2026-13-01' is no day."),
-        (("add", "X", "--model", "Tern 99"), "No model 'Tern 99'. Near to it: tern 14"),
+        (("add", "X", "--model", "Tern 99"), "No model 'Tern 99'. Near to it: Halvetta Tern 14"),
         (("add", "X", "--place", "attic"), "No place 'attic'."),
         (("add", "X", "--at", "25:00"), "time: '25:00' is no time."),
         (("change", "CC-01"), "option: say what to change; --help lists the options."),

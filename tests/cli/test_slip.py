@@ -37,6 +37,16 @@ def test_a_report_is_corrected_and_the_old_one_stays_known(run: Run) -> None:
     assert last["seen_item_id"] == ["CC-01", "CC-02"]
 
 
+def test_a_fault_logged_by_mistake_is_taken_back_and_brought_back(run: Run) -> None:
+    said = run("fault", "mistaken", 1).out
+    assert "Fault 1 is taken back and counts nowhere." in said
+    assert "No fault." in run("fault", "list").out
+    assert "mistaken" in run("fault", "list", "--state", "mistaken").out
+
+    assert "Fault 1 is back and counts." in run("fault", "mistaken", 1, "--undo").out
+    assert "No fault." not in run("fault", "list").out
+
+
 def test_two_reports_become_one_and_both_numbers_lead_there(run: Run) -> None:
     run("log", "CC-01", "five is greenish")
 

@@ -165,7 +165,7 @@ def test_what_is_wrong_is_named_field_by_field(session: Session) -> None:
 @pytest.mark.parametrize(
     ("values", "sentence"),
     [
-        ({"item": "CC-99"}, "No item 'CC-99'. Near to it: cc-01."),
+        ({"item": "CC-99"}, "No item 'CC-99'. Near to it: CC-01."),
         ({"item": "CC-01", "place": "nowhere"}, "No place 'nowhere'."),
         ({"item": "CC-01", "entry": "no-such"}, "No entry 'no-such'."),
         ({"item": "CC-01", "reporter": "X.Y."}, "No person 'X.Y.'."),

@@ -66,9 +66,9 @@ def test_what_is_near_to_a_mistyped_name_is_told(session: Session) -> None:
     a_place(session, "Rack 1")
     with pytest.raises(NotFoundError, match=r"Near to it: laptop 3\. See 'kitlore item list'"):
         lookup.item(session, "labtop 3")
-    with pytest.raises(NotFoundError, match="Near to it: ribbonet 3"):
+    with pytest.raises(NotFoundError, match="Near to it: Ossprell Ribbonet 3"):
         lookup.model(session, "Ribonet 3")
-    with pytest.raises(NotFoundError, match="Near to it: rack 1"):
+    with pytest.raises(NotFoundError, match="Near to it: Rack 1"):
         lookup.place(session, "Rak 1")
 
 

@@ -1,3 +1,5 @@
+import re
+
 import pytest
 
 from kb.search import asking, explaining, thesaurus
@@ -17,7 +19,8 @@ KNOWN = Knowledge(
         ("telly hums", {"=screen", "hum"}, ("hums", "telly = screen")),
         ("telly hums", {"=screen", "telli"}, ("telly",)),
         ("blakc telly", {"black"}, ("blakc → black",)),
-        ("nothing on it", {"=no pictur"}, ("nothing on = no pictur",)),
+        ("nothing on it", {"=no pictur"}, ("nothing on = no picture",)),
+        ("No picture here", {"=no pictur"}, ("no picture",)),
         ("telly", set(), ()),
     ],
 )
@@ -29,3 +32,20 @@ def test_words_are_told_with_what_they_were_read_as_or_mean(
 
 def test_a_name_is_told_first() -> None:
     assert explaining.why(asking.asked("telly"), {"telli"}, "CC-01") == ("CC-01", "telly")
+
+
+def test_no_meaning_of_the_program_is_told_by_a_stem() -> None:
+    """Each is named by words that stand in the thesaurus as they are."""
+    shipped = thesaurus.shipped()
+    written = (thesaurus.DATA / "thesaurus.txt").read_text(encoding="utf-8")
+    named = {name for means in shipped.phrases.values() for name in means}
+
+    for name in named:
+        called = shipped.called.get(name, name.removeprefix(thesaurus.MARK))
+        assert re.search(rf"(?<![^\W_]){re.escape(called)}(?![^\W_])", written), name
+
+
+def test_whole_words_are_told_of_a_picture() -> None:
+    known = Knowledge(meant=thesaurus.shipped())
+
+    assert explaining.why(asking.asked("pic", known), {"=pictur"}) == ("pic = picture",)

@@ -106,7 +106,7 @@ def test_models_and_places_are_suggested_while_typing(looking: TestClient) -> No
 @pytest.mark.parametrize(
     ("over", "told"),
     [
-        ({"name": ""}, "name: it is empty"),
+        ({"name": ""}, "Name: it is empty"),
         ({"name": "cc-05"}, "There is an item &#39;CC-05&#39;"),
         ({"model": "Tern 99"}, "No model"),
         ({"place": "attic"}, "No place"),

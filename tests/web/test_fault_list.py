@@ -75,7 +75,7 @@ def test_the_next_page_keeps_the_filters(looking: TestClient) -> None:
 @pytest.mark.parametrize(
     ("asked", "status", "told"),
     [
-        ("state=lost&text=hum", 422, "state: "),
+        ("state=lost&text=hum", 422, "State: "),
         ("item=ZZ-99&text=hum", 404, "ZZ-99"),
         ("place=Attic&text=hum", 404, "Attic"),
         ("entry=none-such&text=hum", 404, "none-such"),

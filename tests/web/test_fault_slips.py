@@ -91,14 +91,14 @@ def test_when_it_was_noticed_is_typed_in_the_time_of_the_place(
 @pytest.mark.parametrize(
     ("wrong", "status", "told"),
     [
-        ({"text": ""}, 422, "text: "),
+        ({"text": ""}, 422, "What was reported: "),
         ({"item": "ZZ-99"}, 404, "ZZ-99"),
-        ({"item": "", "place": ""}, 422, "item: "),
+        ({"item": "", "place": ""}, 422, "Seen on: "),
         ({"item": "CC-05", "end": "B"}, 422, "only a cable has ends"),
-        ({"minutes_lost": "some"}, 422, "minutes lost: "),
+        ({"minutes_lost": "some"}, 422, "Minutes lost: "),
         ({"entry": "none-such"}, 404, "none-such"),
         ({"reporter": "nobody-we-know"}, 404, "nobody-we-know"),
-        ({"noticed_at": "soon"}, 422, "noticed at: &#39;soon&#39; is no time"),
+        ({"noticed_at": "soon"}, 422, "When: &#39;soon&#39; is no time"),
         ({"noticed_at": "2199-01-01 12:00"}, 422, "in the future"),
     ],
 )
@@ -150,7 +150,7 @@ def test_an_attempt_is_struck_out_with_a_reason(
     typed = fields(client, attempt) | {"mend": "it was never made"}
     without = client.post(attempt, data=typed)
     assert without.status_code == 422
-    assert "reason: " in without.text
+    assert "Why: " in without.text
     assert '<option value="it was never made" selected>' in without.text
 
     assert client.post(attempt, data=typed | {"reason": "another lead"}).status_code == 303

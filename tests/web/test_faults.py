@@ -144,18 +144,20 @@ def test_a_swap_that_can_t_be_keeps_the_choice_and_writes_nothing(
     assert "<h2>Tried</h2>" not in client.get(there).text
 
 
-def test_closing_proposes_the_usual_cause_and_keeps_what_was_typed(
+def test_closing_hints_at_the_usual_cause_presets_none_and_keeps_what_was_typed(
     client: TestClient, logged: Logged
 ) -> None:
     there = logged()
     page = client.get(there).text
-    assert "<option selected>wrong setting as delivered</option>" in page
+    assert "Such faults were mostly: wrong setting as delivered." in page
+    assert not re.search(r'name="kind"[^>]* checked', page)
+    assert client.post(f"{there}/close", data={"seen": seen(page)}).status_code == 422
 
     typed = {"seen": seen(page), "kind": "handling", "item": "ZZ-1", "note": "by the door"}
     answer = client.post(f"{there}/close", data=typed)
 
     assert answer.status_code == 404
-    assert "<option selected>handling</option>" in answer.text
+    assert re.search(r'name="kind" value="handling"[^>]* checked', answer.text)
     assert 'value="by the door"' in answer.text
     assert 'id="closing" open' in answer.text
     assert client.post(f"{there}/close", data=typed | {"item": "HD-24"}).status_code == 303

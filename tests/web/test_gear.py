@@ -69,7 +69,7 @@ def test_a_filter_leaves_only_what_fits(asked: str, all_of: str, looking: TestCl
     [
         ("state=lost&text=tern", 422, "&#39;lost&#39;"),
         ("place=attic&text=tern", 404, "attic"),
-        ("model=Tern 99&text=tern", 404, "tern 14"),
+        ("model=Tern 99&text=tern", 404, "Tern 14"),
     ],
 )
 def test_a_mistake_in_a_filter_is_told_and_loses_no_other(

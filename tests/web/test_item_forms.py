@@ -76,7 +76,7 @@ def test_a_field_that_both_changed_tells_what_stands_in_it_now(client: TestClien
         ("change", {"name": "CC-05", "model": "Tern 99"}, "No model"),
         ("change", {"name": "CC-05", "bought": "soon"}, "soon"),
         ("move", {"place": "attic"}, '<option value="attic" selected>'),
-        ("move", {"place": ""}, "place: "),
+        ("move", {"place": ""}, "Where to: "),
         ("state", {"state": "fit"}, "is fit already"),
         ("state", {"state": "set aside"}, "say why"),
         ("state", {"state": "retired"}, "say why"),

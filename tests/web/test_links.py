@@ -135,10 +135,10 @@ def test_a_slip_is_mended_its_times_too(client: TestClient, link: str) -> None:
 @pytest.mark.parametrize(
     ("over", "told"),
     [
-        ({"since": ""}, "since: "),
-        ({"since": "soon"}, "since: &#39;soon&#39; is no time"),
+        ({"since": ""}, "Joined since: "),
+        ({"since": "soon"}, "Joined since: &#39;soon&#39; is no time"),
         ({"until": "2020-01-01"}, "before the start"),
-        ({"from_port": ""}, "from port: it is empty"),
+        ({"from_port": ""}, "Its port: it is empty"),
         ({"cable": "CC-05"}, "CC-05"),
         ({"to_item": "nothing"}, "No item"),
     ],

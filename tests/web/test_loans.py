@@ -96,7 +96,7 @@ def test_the_second_of_two_sees_what_the_first_changed_and_may_insist(client: Te
 @pytest.mark.parametrize(
     ("typed", "status", "told"),
     [
-        ({"item": "CC-05", "borrower": ""}, 422, "borrower: it is empty. Type something."),
+        ({"item": "CC-05", "borrower": ""}, 422, "To whom: it is empty. Type something."),
         ({"item": "CC-05", "borrower": "x", "due": "soon"}, 422, "is no day."),
         ({"item": "HD-18", "borrower": "x"}, 409, "HD-18 is with a school"),
         ({"item": "CC-99", "borrower": "x"}, 404, "No item"),

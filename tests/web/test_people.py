@@ -87,9 +87,9 @@ def test_who_was_changed_meanwhile_is_neither_merged_nor_forgotten(
 @pytest.mark.parametrize(
     ("typed", "status", "told"),
     [
-        ({"name": "", "role": "tech"}, 422, "name: it is empty"),
+        ({"name": "", "role": "tech"}, 422, "Name: it is empty"),
         ({"name": "j.p.", "role": "tech"}, 409, "There is a person"),
-        ({"name": "Z.Z.", "role": "king"}, 422, "role: "),
+        ({"name": "Z.Z.", "role": "king"}, 422, "Role: "),
     ],
 )
 def test_a_mistake_brings_the_form_back(

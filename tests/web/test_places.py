@@ -102,9 +102,9 @@ def test_a_fault_is_logged_at_a_place(client: TestClient) -> None:
 @pytest.mark.parametrize(
     ("values", "told"),
     [
-        ({"name": "", "kind": "area"}, "name: "),
+        ({"name": "", "kind": "area"}, "Name: "),
         ({"name": "Office", "kind": "area", "within": "Thrennow House"}, "there already"),
-        ({"name": "S9", "kind": "attic"}, "kind: "),
+        ({"name": "S9", "kind": "attic"}, "Kind: "),
         ({"name": "S9", "kind": "shelf", "within": "attic"}, 'value="attic"'),
     ],
 )

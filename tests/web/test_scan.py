@@ -33,6 +33,29 @@ def test_a_name_opens_its_page_and_words_are_searched(looking: TestClient, code:
     assert words.headers["location"] == "/?q=everything+looks+pink"
 
 
+@pytest.mark.parametrize(
+    ("typed", "status", "told"),
+    [("CC-99", 404, "No item &#39;CC-99&#39;."), ("RP9 KWX", 422, "")],
+)
+def test_no_such_name_or_code_is_said_and_can_be_searched(
+    typed: str, status: int, told: str, looking: TestClient
+) -> None:
+    answer = looking.get("/scan", params={"code": typed})
+
+    assert answer.status_code == status
+    assert told in answer.text
+    assert 'role="alert"' in answer.text
+    assert "Search for these words" in answer.text
+
+
+def test_a_spelling_and_a_place_open_their_pages(looking: TestClient, code: Code) -> None:
+    spelled = looking.get("/scan", params={"code": "cc05"})
+    place = looking.get("/scan", params={"code": "rack room"})
+
+    assert spelled.headers["location"] == f"/{code('CC-05')}"
+    assert place.headers["location"].startswith("/places/")
+
+
 def photo(*texts: str) -> bytes:
     """Return a photo of labels side by side, a little askew."""
     made = [_symbol(text) for text in texts]

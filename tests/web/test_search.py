@@ -109,6 +109,17 @@ def test_what_nobody_wrote_is_said_and_can_be_asked_for(client: TestClient) -> N
     assert "zebra quantum" in client.get("/entries").text
 
 
+@pytest.mark.parametrize("typed", ["CC-05", "cc05"])
+def test_the_name_of_a_thing_opens_it_and_asks_for_no_entry(
+    typed: str, looking: TestClient
+) -> None:
+    page = main_of(looking.get("/", params={"q": typed}).text)
+
+    assert re.search(r'href="/[0-9A-Z]{6}">CC-05: open its page</a>', page)
+    assert "Ask for an entry on this" not in page
+    assert "open its page" not in looking.get("/", params={"q": "no sound"}).text
+
+
 def test_the_fragment_is_what_the_page_holds(looking: TestClient) -> None:
     asked = {"q": PINK, "item": "CC-05"}
     fragment = looking.get("/find", params=asked).text
@@ -126,6 +137,25 @@ def test_nothing_typed_tells_what_was_wrong_lately_and_often(client: TestClient)
     assert "Often wrong lately" in page
     assert "times in ninety days" in page
     assert page.index("burnt smell") < page.index("seats two and three reversed")
+
+
+def test_what_is_open_comes_before_what_is_newer_and_over(client: TestClient) -> None:
+    client.post("/log", data={"text": "burnt smell", "place": "Rack room/R1"})
+    newer = client.post("/log", data={"text": "a rattle", "place": "Rack room/R1"})
+    client.post(f"{newer.headers['location']}/close", data={"kind": "handling"})
+    page = client.get("/").text
+
+    assert "<h2>Lately</h2>" in page
+    assert page.index("burnt smell") < page.index("a rattle")
+
+
+def test_a_search_from_the_page_of_a_thing_keeps_it_at_hand(looking: TestClient) -> None:
+    page = looking.get("/CC-05").text
+    asked = page.partition('role="search"')[2].partition("</form>")[0]
+    code = re.search(r'name="item" value="(\w{6})"', asked)
+
+    assert code
+    assert f'With <a href="/{code[1]}">' in looking.get(f"/?q=pink&item={code[1]}").text
 
 
 def test_a_room_in_the_address_tells_of_that_room_alone(client: TestClient) -> None:

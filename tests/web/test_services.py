@@ -78,12 +78,12 @@ def test_a_slip_in_a_service_is_mended_and_the_second_writer_told(client: TestCl
 @pytest.mark.parametrize(
     ("over", "told"),
     [
-        ({"items": ""}, "items: none is named. Name one at least"),
+        ({"items": ""}, "On which things: none is named. Name one at least"),
         ({"items": "CC-05=perhaps"}, "perhaps"),
         ({"items": "CC-05, CC-05"}, "CC-05"),
-        ({"work": ""}, "work: it is empty"),
+        ({"work": ""}, "What was done: it is empty"),
         ({"cost": "much"}, "is no amount"),
-        ({"fault": "x"}, "fault: "),
+        ({"fault": "x"}, "For fault number: "),
         ({"fault": "999999"}, "No fault"),
     ],
 )

@@ -86,14 +86,14 @@ def test_a_show_is_planned_in_the_time_of_the_place(client: TestClient, folder: 
 @pytest.mark.parametrize(
     ("wrong", "told"),
     [
-        ({"air_at": ""}, "air at: "),
-        ({"air_at": "next week"}, "air at: &#39;next week&#39; is no time"),
+        ({"air_at": ""}, "On air at: "),
+        ({"air_at": "next week"}, "On air at: &#39;next week&#39; is no time"),
         # The hour that London's clock skips: tz database, Europe/London.
         ({"air_at": "2027-03-28 01:30"}, "the clock skips it"),
-        ({"ends_at": "late", "set_up_from": "early"}, "set up from: &#39;early&#39; is no time"),
+        ({"ends_at": "late", "set_up_from": "early"}, "Set up from: &#39;early&#39; is no time"),
         ({"ends_at": "2027-06-10 12:00"}, "before the air time"),
-        ({"title": ""}, "title: it is empty"),
-        ({"kind": "concert"}, "kind: "),
+        ({"title": ""}, "What it is: it is empty"),
+        ({"kind": "concert"}, "Kind: "),
         ({"place": "Attic"}, "Attic"),
     ],
 )

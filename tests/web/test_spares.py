@@ -60,8 +60,8 @@ def test_a_rule_of_any_name_comes_changes_and_goes(client: TestClient) -> None:
 @pytest.mark.parametrize(
     ("over", "told"),
     [
-        ({"minimum": "-1"}, "minimum: "),
-        ({"minimum": ""}, "minimum: "),
+        ({"minimum": "-1"}, "At least: "),
+        ({"minimum": ""}, "At least: "),
         ({"models": ""}, "none is named"),
         ({"models": "Nothing 9"}, "No model"),
         ({"on_hand": "4"}, "counted from their items"),

@@ -2,8 +2,8 @@
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, Index, text
-from sqlmodel import Field
+from sqlalchemy import CheckConstraint, ColumnElement, Index, and_, text
+from sqlmodel import Field, col
 
 from kb.records.kinds import CauseKind, Effect, Outcome
 from kb.records.tables.base import Record, UtcTime, one_of
@@ -17,7 +17,8 @@ class Fault(Record, table=True):
 
     The cause is said once: the kind, and the item to blame unless `cause_elsewhere` says that
     no item of ours is. `client_key` makes a repeated report harmless. `reopened_at` is when it was
-    last found to be back though it had been restored: what was tried before that did not hold.
+    last found to be back though it had been restored: what was tried before that did not hold. One
+    that was logged by mistake stays readable and counts nowhere.
     """
 
     __tablename__ = "fault"
@@ -73,6 +74,13 @@ class Fault(Record, table=True):
     cause_note: str | None = None
     client_key: str | None = Field(default=None, unique=True)
     merged_into_id: int | None = Field(default=None, foreign_key="fault.id")
+    mistaken_at: datetime | None = Field(default=None, sa_type=UtcTime)
+
+
+# What counts: no other report tells of it, and it was no slip.
+STANDS: ColumnElement[bool] = and_(
+    col(Fault.merged_into_id).is_(None), col(Fault.mistaken_at).is_(None)
+)
 
 
 class Attempt(Record, table=True):

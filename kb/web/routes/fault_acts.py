@@ -10,7 +10,7 @@ from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
 from kb.errors import KitloreError
-from kb.faults import attempts, closing, log, replacing
+from kb.faults import attempts, closing, log, mistakes, replacing
 from kb.records import deliveries
 from kb.records import session as units
 from kb.records.kinds import Outcome
@@ -22,6 +22,21 @@ from kb.web.shown import FaultView
 
 router = APIRouter(include_in_schema=False)
 _CAUSE = ("kind", "item", "note", "minutes_lost")
+# What stands above the fields of the page.
+_LABELS = tuple(
+    Field(name, label)
+    for name, label in (
+        ("effect", "What it did to the show"),
+        ("kind", "Kind of cause"),
+        ("item", "Item to blame"),
+        ("minutes_lost", "Minutes lost"),
+        ("note", "In words"),
+        ("what", "What was done"),
+        ("fix", "What was done"),
+        ("spare", "Which one comes in"),
+        ("outcome", "Worked or not"),
+    )
+)
 
 
 @dataclass(frozen=True)
@@ -47,7 +62,7 @@ class Press:
             self.number,
             entry=self.form.get("entry", ""),
             typed=self.form if error else {},
-            problems=failures.problems_of(error) if error else (),
+            problems=forms.labelled(_LABELS, failures.problems_of(error)) if error else (),
         )
 
 
@@ -90,6 +105,35 @@ def reopen(request: Request, number: int, form: Form, place: Place, now: Now) ->
     press = Press(request, place, now, number, form)
     act = partial(closing.reopen_fault, number=number, at=now, seen=forms.seen(form))
     return done(press, act)
+
+
+@router.post("/faults/{number}/effect")
+def effect(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Say what it did to the show."""
+    press = Press(request, place, now, number, form)
+    act = partial(
+        log.correct_fault,
+        number=number,
+        values={"effect": form.get("effect", "")},
+        at=now,
+        seen=forms.seen(form),
+    )
+    return done(press, act)
+
+
+@router.post("/faults/{number}/mistaken")
+def mistaken(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Take it back: it was logged by mistake."""
+    press = Press(request, place, now, number, form)
+    act = partial(mistakes.take_back, number=number, at=now, seen=forms.seen(form))
+    return done(press, act)
+
+
+@router.post("/faults/{number}/meant")
+def meant(request: Request, number: int, form: Form, place: Place, now: Now) -> Response:
+    """Bring it back: it was no mistake after all."""
+    press = Press(request, place, now, number, form)
+    return done(press, partial(mistakes.bring_back, number=number, seen=forms.seen(form)))
 
 
 @router.post("/faults/{number}/adopt")

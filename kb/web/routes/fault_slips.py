@@ -9,11 +9,11 @@ from sqlmodel import Session
 from kb.errors import NotFoundError
 from kb.faults import attempts, log, views
 from kb.faults.views import AttemptLine, FaultPage
-from kb.records.kinds import CableEnd, Effect, Outcome
+from kb.records.kinds import CableEnd, Effect, FaultState, Outcome
 from kb.records.workspace import Workspace
 from kb.web import forms, moments
 from kb.web.depends import Form, Now, Place, Reading
-from kb.web.forms import Field, FormPage
+from kb.web.forms import Also, Field, FormPage
 
 router = APIRouter(include_in_schema=False)
 _FIELDS = ("text", "item", "place", "end", "effect", "minutes_lost", "entry", "reporter")
@@ -95,8 +95,24 @@ def _report(found: FaultPage, place: Workspace) -> FormPage:
     there = f"/faults/{line.number}"
     note = "What stood there before stays in the history, and the evidence is counted anew."
     title = f"Mend a slip in fault {line.number}"
-    keep = f"fault-{line.number}-correct"
-    return FormPage(title, f"{there}/correct", "Mend it", fields, note, back=there, keep=keep)
+    return FormPage(
+        title,
+        f"{there}/correct",
+        "Mend it",
+        fields,
+        note,
+        back=there,
+        keep=f"fault-{line.number}-correct",
+        also=_also(found, there),
+    )
+
+
+def _also(found: FaultPage, there: str) -> tuple[Also, ...]:
+    """Return the press for a report that should never have been made."""
+    if found.line.state is FaultState.MISTAKEN:
+        return ()
+    says = "It counts nowhere from then on, nor does what was tried on it. Its history stays."
+    return (Also(f"{there}/mistaken", "Logged by mistake: take it back", says, found.version),)
 
 
 def _attempt(found: FaultPage, number: int, place: Workspace) -> FormPage:

@@ -9,11 +9,13 @@ from sqlmodel import Session
 from kb.errors import KitloreError
 from kb.gear import items, loans, lookup, swapping, views
 from kb.gear import pages as gear_pages
+from kb.gear.pages import ItemPage
 from kb.records import journal, naming
 from kb.records import session as units
 from kb.web import depends, failures, forms, pages, thing_forms
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import FormPage
+from kb.web.routes import unused
 from kb.web.shown_gear import ChangeLine, HistoryPage, MergePage
 
 router = APIRouter(include_in_schema=False)
@@ -22,13 +24,13 @@ router = APIRouter(include_in_schema=False)
 @router.get("/{code}/change")
 def change(request: Request, code: str, session: Reading) -> Response:
     """Show the form that changes a thing."""
-    return forms.shown(request, thing_forms.change(gear_pages.item_page(session, code)))
+    return forms.shown(request, _change(session, code))
 
 
 @router.post("/{code}/change")
 def changed(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Change a thing."""
-    page = thing_forms.change(gear_pages.item_page(session, code))
+    page = _change(session, code)
     values = forms.values(form, thing_forms.NAMES)
     act = partial(items.change_item, typed=code, values=values, at=now, seen=forms.seen(form))
     return forms.done(request, now, form, page, act, f"/{code}")
@@ -80,13 +82,13 @@ def stated(request: Request, code: str, form: Form, now: Now, session: Reading) 
 def lend(request: Request, code: str, session: Reading) -> Response:
     """Show the form that lends a thing, or takes back what is away."""
     page = gear_pages.item_page(session, code)
-    return forms.shown(request, thing_forms.back(page) if page.loan else thing_forms.lend(page))
+    return forms.shown(request, _lending(session, page))
 
 
 @router.post("/{code}/lend")
 def lent(request: Request, code: str, form: Form, now: Now, session: Reading) -> Response:
     """Lend a thing."""
-    page = thing_forms.lend(gear_pages.item_page(session, code))
+    page = thing_forms.lend(gear_pages.item_page(session, code), loans.borrowers(session))
     values = forms.values(form, ("borrower", "due", "note"))
     act = partial(loans.lend, typed=code, values=values, at=now, seen=forms.seen(form))
     return forms.done(request, now, form, page, act, f"/{code}")
@@ -150,6 +152,18 @@ def history(request: Request, code: str, session: Reading, place: Place) -> Resp
         for one in reversed(steps)
     )
     return pages.show(request, "history.html", HistoryPage(item.name, f"/{item.code}", told))
+
+
+def _change(session: Session, code: str) -> FormPage:
+    page = gear_pages.item_page(session, code)
+    return thing_forms.change(page, *unused.suggestions(session))
+
+
+def _lending(session: Session, page: ItemPage) -> FormPage:
+    """Return the form that lends what is here, or takes back what is away."""
+    if page.loan:
+        return thing_forms.back(page)
+    return thing_forms.lend(page, loans.borrowers(session))
 
 
 def _move(session: Session, code: str) -> FormPage:

@@ -3,12 +3,13 @@
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 
+from kb.errors import InvalidError
 from kb.faults import cures, views
 from kb.faults.views import FaultLine
 from kb.gear import ahead, chains, lookup
 from kb.gear import pages as gear_pages
 from kb.records.kinds import FaultState
-from kb.web import pages
+from kb.web import failures, pages
 from kb.web.depends import Now, Place, Reading
 from kb.web.routes import unused
 from kb.web.shown import ItemView
@@ -27,7 +28,10 @@ def item(request: Request, code: str, session: Reading, place: Place, now: Now) 
         return RedirectResponse(f"/places/{there}", pages.SEE_OTHER)
     if ahead.is_free(session, code):
         return unused.show(request, session, code)
-    found = gear_pages.item_page(session, code)
+    try:
+        found = gear_pages.item_page(session, code)
+    except InvalidError as error:
+        return failures.answer(request, 422, error.problems, "That label can't be read so")
 
     def of(state: FaultState, limit: int) -> tuple[FaultLine, ...]:
         days = place.settings.hold_days

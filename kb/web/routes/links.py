@@ -8,16 +8,19 @@ from sqlmodel import Session
 
 from kb import checking
 from kb.errors import KitloreError
-from kb.gear import links, paths
+from kb.gear import links, paths, views
 from kb.gear.paths import LinkLine
 from kb.web import failures, forms, link_forms, moments, pages, paging
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.forms import Cell, Field, ListPage
 from kb.web.paging import Start
+from kb.web.routes.items import CABLE
 from kb.web.shown_gear import LinkPage
 
 router = APIRouter(include_in_schema=False)
 PAGE = 50
+# More than that is no help while typing.
+_SUGGESTED = 300
 _TIMES = ("since", "until")
 
 
@@ -68,17 +71,17 @@ def connect(request: Request, form: Form, now: Now) -> Response:
 
 
 @router.get("/links/swap")
-def swap(request: Request, old: str = "", new: str = "") -> Response:
+def swap(request: Request, session: Reading, old: str = "", new: str = "") -> Response:
     """Show the form that swaps one lead for another, whatever it joins."""
-    return forms.shown(request, link_forms.swap(old, new))
+    return forms.shown(request, link_forms.swap(old, new, _leads(session)))
 
 
 @router.post("/links/swap")
-def swapped(request: Request, form: Form, now: Now) -> Response:
+def swapped(request: Request, form: Form, now: Now, session: Reading) -> Response:
     """Swap one lead for another."""
     old, into = form.get("old", ""), form.get("new", "")
     act = partial(links.replace_cable, old=old, new=into, at=now)
-    return forms.done(request, now, form, link_forms.swap("", ""), act, _opened)
+    return forms.done(request, now, form, link_forms.swap("", "", _leads(session)), act, _opened)
 
 
 @router.get("/links/{number}")
@@ -180,3 +183,9 @@ def _row(line: LinkLine) -> tuple[Cell, ...]:
         Cell(f"{line.to_item} {line.to_port}", f"/{line.to_code}"),
         Cell("") if line.until else Cell(swap, f"{there}/replace"),
     )
+
+
+def _leads(session: Session) -> tuple[str, ...]:
+    """Return the leads in use to pick from while typing, where they aren't too many."""
+    found = views.item_lines(session, {"equipment_class": CABLE}, _SUGGESTED + 1)
+    return tuple(one.name for one in found) if len(found) <= _SUGGESTED else ()

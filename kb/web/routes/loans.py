@@ -45,17 +45,17 @@ def away(request: Request, session: Reading, place: Place, now: Now, start: Star
 
 
 @router.get("/loans/new")
-def new(request: Request, item: str = "") -> Response:
+def new(request: Request, session: Reading, item: str = "") -> Response:
     """Show the form that lends something."""
-    return forms.shown(request, _new(item))
+    return forms.shown(request, _new(session, item))
 
 
 @router.post("/loans/new")
-def lend(request: Request, form: Form, now: Now) -> Response:
+def lend(request: Request, form: Form, now: Now, session: Reading) -> Response:
     """Lend something."""
     values = forms.values(form, _LENT)
     act = partial(loans.lend, typed=form.get("item", ""), values=values, at=now)
-    return forms.done(request, now, form, _new(""), act, "/loans")
+    return forms.done(request, now, form, _new(session, ""), act, "/loans")
 
 
 @router.get("/loans/{number}/back")
@@ -107,10 +107,10 @@ def _row(line: LoanLine, place: Workspace, *, overdue: bool) -> tuple[Cell, ...]
     )
 
 
-def _new(item: str) -> FormPage:
+def _new(session: Session, item: str) -> FormPage:
     fields = (
         Field("item", "What", item, hint="Its code or name."),
-        Field("borrower", "To whom"),
+        Field("borrower", "To whom", options=loans.borrowers(session)),
         Field("due", "Back by", kind="date"),
         Field("note", "Note", kind="words"),
     )
