@@ -14,7 +14,7 @@ from fault_builders import a_fault, a_try, an_entry, an_entry_text
 from PIL import Image
 from sqlmodel import Session
 
-from kb.crew import admission, pairings, people
+from kb.crew import admission, feeds, pairings, people
 from kb.entries import folders, library
 from kb.exchange import tables
 from kb.faults import attempts, closing, log, mistakes, photos, replacing, story
@@ -41,6 +41,7 @@ PACKAGES = ("crew", "entries", "exchange", "faults", "gear", "labels", "review",
 BEGAN = datetime(2026, 3, 19, 12, 0, tzinfo=UTC)
 AT = BEGAN + timedelta(days=1)
 
+_CALENDAR = {"person": "Zoë", "device": "wall"}
 Act = Callable[[Session, Path], object]
 
 
@@ -67,6 +68,7 @@ def a_studio(session: Session) -> None:
     spares.set_spare(session, {"name": "leads", "minimum": 2, "models": "Ribbonet 3"})
     drives.add_test(session, "DR-01", "182 MB/s", BEGAN)
     pairings.offer(session, {"person": "Zoë"}, AT)
+    feeds.add_feed(session, _CALENDAR, BEGAN)
     a_story(session)
 
 
@@ -120,6 +122,8 @@ WRITES: Mapping[str, Act] = {
     "crew.people.forget_person": lambda s, _f: people.forget_person(s, "Zoë"),
     "crew.admission.admit_strangers": lambda s, _f: admission.admit_strangers(s, "nothing"),
     "crew.admission.keep_printed_host": lambda s, _f: admission.keep_printed_host(s, "kb.lan"),
+    "crew.feeds.add_feed": lambda s, _f: feeds.add_feed(s, _CALENDAR, AT),
+    "crew.feeds.end_feed": lambda s, _f: feeds.end_feed(s, 1),
     "crew.pairings.offer": lambda s, _f: pairings.offer(s, {"person": "A.K."}, AT),
     "crew.pairings.accept": lambda s, _f: pairings.accept(
         s, pairings.offer(s, {"person": "A.K."}, AT).ticket, AT
@@ -250,6 +254,8 @@ READS = frozenset(
         "crew.admission.printed_hosts",
         "crew.admission.require_lead",
         "crew.admission.strangers",
+        "crew.feeds.feeds",
+        "crew.feeds.opened",
         "crew.pairings.holder",
         "crew.pairings.offered_to",
         "crew.pairings.pairings",
@@ -319,12 +325,16 @@ READS = frozenset(
         "gear.ports.told",
         "gear.readiness.lying_in",
         "gear.retiring.since",
+        "gear.rooms.at_places",
+        "gear.rooms.minute_costs",
         "gear.shows.minutes_to_air",
         "gear.shows.next_show",
         "gear.shows.on_air",
         "gear.shows.show_at",
         "gear.shows.show_by",
+        "gear.shows.around",
         "gear.shows.show_lines",
+        "gear.shows.shows_at",
         "gear.shows.shows",
         "gear.spares.count",
         "gear.spares.short",

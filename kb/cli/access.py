@@ -20,6 +20,7 @@ def add_to(app: typer.Typer) -> None:
         ("list", list_),
         ("pair", pair),
         ("script", script),
+        ("calendar", calendar),
         ("end", end),
         ("strangers", strangers),
     ):
@@ -28,17 +29,18 @@ def add_to(app: typer.Typer) -> None:
 
 
 def list_(as_json: Json = False) -> None:
-    """List the phones and scripts that are let in.
+    """List the phones, scripts and calendars that are let in.
 
     Example: kitlore access list
     """
-    from kb.crew import pairings
+    from kb.crew import feeds, pairings
 
     place = desk.chosen()
     with desk.reading(place) as session:
         lines = pairings.pairings(session, desk.now(place))
+        calendars = feeds.feeds(session)
     if as_json:
-        output.as_json(lines)
+        output.as_json([*lines, *calendars])
         return
     zone = place.settings.timezone
     rows = [
@@ -54,6 +56,9 @@ def list_(as_json: Json = False) -> None:
     ]
     heads = (">Number", "Called", "Whose", "Role", "Last used", "Until")
     output.table(heads, rows, "None yet. Let one in: kitlore access pair NAME")
+    for one in calendars:
+        read = f"{one.last_used.astimezone(zone):%Y-%m-%d %H:%M}" if one.last_used else "never"
+        output.say(f"Calendar {one.number}, {one.device}: {one.person}; last read {read}.")
 
 
 def pair(name: Name, device: Device = None) -> None:
@@ -93,15 +98,39 @@ def script(
     output.say(f"Authorization: Bearer {made.secret}")
 
 
-def end(number: Annotated[int, typer.Argument(help="As 'kitlore access list' tells it.")]) -> None:
-    """End a pairing at once.
+def calendar(
+    name: Name,
+    device: Annotated[str, typer.Option(help="What the calendar is called.")],
+    place: Annotated[str | None, typer.Option(help="The room whose shows it tells.")] = None,
+) -> None:
+    """Let a calendar read the shows, and print its address once.
+
+    Example: kitlore access calendar J.P. --device "wall calendar" --place "Studio floor"
+    """
+    from kb.crew import feeds
+    from kb.gear import lookup
+
+    here = desk.chosen()
+    values = {"person": name, "device": device}
+    with desk.writing(here) as session:
+        within = lookup.place(session, place).key if place else None
+        made = feeds.add_feed(session, values, desk.now(here), within)
+    output.say(f"http://{here.settings.host}/feed/{made.key}.ics")
+
+
+def end(
+    number: Annotated[int, typer.Argument(help="As 'kitlore access list' tells it.")],
+    feed: Annotated[bool, typer.Option("--calendar", help="It's a calendar's number.")] = False,
+) -> None:
+    """End a pairing or a calendar's address at once.
 
     Example: kitlore access end 3
     """
-    from kb.crew import pairings
+    from kb.crew import feeds, pairings
 
+    act = feeds.end_feed if feed else pairings.end_pairing
     with desk.writing(desk.chosen()) as session:
-        called = pairings.end_pairing(session, number)
+        called = act(session, number)
     output.say(f"{called} is let in no more.")
 
 

@@ -9,6 +9,9 @@ from kb.cli.options import At, Json, PlaceName, Seen
 from kb.records.kinds import PlaceKind
 
 _Kind = Annotated[PlaceKind | None, typer.Option(help="What it is.")]
+_Minute = Annotated[str | None, typer.Option(help="Of a room: what a lost minute costs.")]
+_Picture = Annotated[str | None, typer.Option(help="Of a room: '1080p at 50 frames'.")]
+_Sound = Annotated[str | None, typer.Option(help="Of a room: '48 kHz'.")]
 _Within = Annotated[str | None, typer.Option(help="The place that it lies in.")]
 
 
@@ -46,6 +49,9 @@ def add(
     name: Annotated[str, typer.Argument(help="What the crew calls it.", metavar="NAME")],
     kind: _Kind = None,
     within: _Within = None,
+    minute_cost: _Minute = None,
+    picture: _Picture = None,
+    sound: _Sound = None,
     code: Annotated[str | None, typer.Option(help="On a label printed ahead.")] = None,
     at: At = None,
     as_json: Json = False,
@@ -59,7 +65,8 @@ def add(
     from kb.gear import codes, places
 
     here = desk.chosen()
-    values = desk.given(name=name, kind=kind, within=within)
+    own = {"minute_cost": minute_cost, "picture": picture, "sound": sound}
+    values = desk.given(name=name, kind=kind, within=within, **own)
     with desk.writing(here) as session:
         drawn = places.add_place(session, values, desk.done_at(here, at), code=code)
     if as_json:
@@ -73,17 +80,21 @@ def change(
     name: Annotated[str | None, typer.Option(help="The new name.")] = None,
     kind: _Kind = None,
     within: _Within = None,
+    minute_cost: _Minute = None,
+    picture: _Picture = None,
+    sound: _Sound = None,
     seen: Seen = None,
 ) -> None:
-    """Change a place's name or kind, or what it lies in.
+    """Change a place, what a room has of its own, or what it lies in.
 
-    An empty --within puts it at the top of the tree.
+    An empty --within puts it at the top of the tree; an empty text empties a field.
 
     Example: kitlore place change "drawer C1" --within "Rack room"
     """
     from kb.gear import places
 
-    values = desk.changes(name=name, kind=kind, within=within)
+    own = {"minute_cost": minute_cost, "picture": picture, "sound": sound}
+    values = desk.changes(name=name, kind=kind, within=within, **own)
     with desk.writing(desk.chosen()) as session:
         places.change_place(session, place, values, seen)
     output.say(f"{name or place} is changed.")

@@ -108,7 +108,7 @@ def offer(session: Session, values: Mapping[str, Any], at: datetime) -> Offer:
     row = Pairing(
         person_id=person.key,
         device=draft.device or "",
-        ticket=_digest(ticket),
+        ticket=digest(ticket),
         offered_until=until,
     )
     session.add(row)
@@ -189,7 +189,7 @@ def holder(session: Session, secret: str, at: datetime) -> Holder | None:
     found = session.execute(
         select(Pairing, Person)
         .join(Person, col(Pairing.person_id) == col(Person.id))
-        .where(Pairing.secret == _digest(secret), col(Pairing.ended_at).is_(None)),
+        .where(Pairing.secret == digest(secret), col(Pairing.ended_at).is_(None)),
     ).first()
     if found is None:
         return None
@@ -217,12 +217,13 @@ def note_use(engine: Engine, number: int, at: datetime) -> None:
         connection.execute(row)
 
 
-def _digest(secret: str) -> str:
+def digest(secret: str) -> str:
+    """Return what is kept of a secret, which nobody can turn back."""
     return hashlib.sha256(secret.encode("utf-8", "surrogateescape")).hexdigest()
 
 
 def _offered(session: Session, ticket: str, at: datetime) -> Pairing:
-    found = session.scalars(select(Pairing).where(Pairing.ticket == _digest(ticket))).first()
+    found = session.scalars(select(Pairing).where(Pairing.ticket == digest(ticket))).first()
     if found is None:
         raise ConflictError(_SPENT)
     _require_open(found, at)
@@ -237,7 +238,7 @@ def _require_open(row: Pairing, at: datetime) -> None:
 
 def _let_in(session: Session, row: Pairing, at: datetime) -> Paired:
     secret = secrets.token_urlsafe(_BYTES)
-    row.secret, row.paired_at, row.expires_at = _digest(secret), at, at + LASTS
+    row.secret, row.paired_at, row.expires_at = digest(secret), at, at + LASTS
     session.add(row)
     session.flush()
     person = session.get_one(Person, row.person_id)

@@ -12,7 +12,7 @@ from kb.checking import Draft, Line, check
 from kb.errors import ConflictError, NotFoundError
 from kb.records import journal, merging
 from kb.records.kinds import Role
-from kb.records.tables.crew import Pairing, Person
+from kb.records.tables.crew import Feed, Pairing, Person
 from kb.records.tables.entries import EntryRevision, OwnWord
 from kb.records.tables.faults import Attempt, Fault, Photo, Unanswered
 from kb.records.tables.journal import History
@@ -126,6 +126,7 @@ def forget_person(session: Session, name: str, seen: int | None = None) -> str:
     for one in _records_of(session, person):
         one.name = blank
         _end_pairings(session, one)
+        _end_feeds(session, one)
     person.forgotten_at = writer(session).at
     session.flush()
     for old in sorted(names):
@@ -215,6 +216,15 @@ def _end_pairings(session: Session, person: Person) -> None:
         blank = f"{row.kind} {row.key}"
         session.execute(update(Pairing).where(col(Pairing.id) == row.key).values(device=blank))
         _blank_column(session, "pairing", row.key, "device", blank)
+
+
+def _end_feeds(session: Session, person: Person) -> None:
+    for row in session.scalars(select(Feed).where(Feed.person_id == person.key)).all():
+        row.ended_at = row.ended_at or writer(session).at
+        session.flush()
+        blank = f"calendar {row.key}"
+        session.execute(update(Feed).where(col(Feed.id) == row.key).values(device=blank))
+        _blank_column(session, "feed", row.key, "device", blank)
 
 
 def _blank_column(session: Session, kind: str, key: int, column: str, blank: str) -> None:

@@ -231,7 +231,11 @@ def _require_past(noticed: datetime, at: datetime) -> None:
 
 
 def _show_key(session: Session, fault: Fault) -> int | None:
-    show = shows.show_at(session, fault.noticed_at)
+    show = None
+    if fault.seen_place_id is not None:
+        there = shows.around(session, fault.seen_place_id)
+        show = shows.show_at(session, fault.noticed_at, there)
+    show = show or shows.show_at(session, fault.noticed_at)
     return show.number if show else None
 
 

@@ -3,7 +3,7 @@
 import re
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, Field
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator
 
 from kb import trade
 from kb.checking import (
@@ -93,11 +93,25 @@ class ModelDraft(Draft):
 
 
 class PlaceDraft(Draft):
-    """A node of the tree of places; `within` names the one it lies in."""
+    """A node of the tree of places; `within` names the one it lies in.
+
+    A site or room may have a cost of its own for a minute lost, and a format: picture and sound.
+    """
 
     name: Annotated[Line, AfterValidator(_no_code)]
     kind: PlaceKind = PlaceKind.AREA
     within: OptionalLine = None
+    minute_cost: OptionalMoney = None
+    picture: OptionalLine = None
+    sound: OptionalLine = None
+
+    @field_validator("minute_cost", "picture", "sound")
+    @classmethod
+    def _only_a_room(cls, value: object, info: ValidationInfo) -> object:
+        if value is not None and info.data.get("kind") not in (PlaceKind.SITE, PlaceKind.ROOM):
+            msg = "only a site or a room has one of its own. Say it of the room."
+            raise ValueError(msg)
+        return value
 
 
 class ItemDraft(Draft):

@@ -15,6 +15,9 @@ from kb.records import journal, merging
 from kb.records.kinds import ItemState, PlaceKind
 from kb.records.tables.gear import Item, Place
 
+# What a site or a room has of its own; it holds for what lies in it too.
+_OWN = ("minute_cost", "picture", "sound")
+
 
 def add_place(
     session: Session,
@@ -40,7 +43,7 @@ def add_place(
     draft = check(PlaceDraft, values)
     above = lookup.place(session, draft.within).key if draft.within else None
     _require_free(session, draft.name, above)
-    place = Place(name=draft.name, kind=draft.kind, parent_id=above)
+    place = Place(name=draft.name, kind=draft.kind, parent_id=above, **_own(draft))
     session.add(place)
     row = ahead.take(session, code, at) if code else items.draw_code(session, at, source)
     row.place_id = place.key
@@ -51,7 +54,7 @@ def add_place(
 def change_place(
     session: Session, typed: str, values: Mapping[str, Any], seen: int | None = None
 ) -> None:
-    """Change a place's name or kind, or what it lies in; what is not given stays.
+    """Change a place, what it has of its own or what it lies in; what is not given stays.
 
     Raises:
         ConflictError: Changed since it was seen, the name is in use there, it would lie in
@@ -60,7 +63,8 @@ def change_place(
         NotFoundError: A place is unknown.
     """
     place = journal.for_change(session, Place, lookup.place(session, typed).key, seen)
-    draft = check(PlaceDraft, {"name": place.name, "kind": place.kind, **values})
+    stands = {name: getattr(place, name) for name in ("name", "kind", *_OWN)}
+    draft = check(PlaceDraft, {**stands, **values})
     above = place.parent_id
     if "within" in values:
         above = lookup.place(session, draft.within).key if draft.within else None
@@ -70,6 +74,8 @@ def change_place(
     if draft.kind == PlaceKind.POSITION:
         _require_one_item(session, place.name, [place.key])
     place.name, place.kind, place.parent_id = draft.name, draft.kind, above
+    for name, value in _own(draft).items():
+        setattr(place, name, value)
     session.flush()
 
 
@@ -113,6 +119,10 @@ def merge_place(session: Session, typed: str, into: str, seen: int | None = None
     gone.merged_into_id = kept.key
     session.flush()
     merging.repoint(session, Place, gone.key, kept.key)
+
+
+def _own(draft: PlaceDraft) -> dict[str, Any]:
+    return {name: getattr(draft, name) for name in _OWN}
 
 
 def _require_free(session: Session, name: str, above: int | None, but: int | None = None) -> None:

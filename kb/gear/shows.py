@@ -22,6 +22,7 @@ from kb.records.tables.use import Show
 SET_UP = timedelta(hours=6)
 RUN = timedelta(hours=4)
 _TIMES = ("set_up_from", "air_at", "ends_at")
+Places = set[int] | None  # keys; None for anywhere
 _STANDS = col(Show.cancelled_at).is_(None)
 
 
@@ -158,6 +159,22 @@ def shows(
     return tuple(line for line in found if cancelled or line.cancelled_at is None)
 
 
+def shows_at(
+    session: Session, since: datetime, places: set[int] | None = None
+) -> tuple[ShowLine, ...]:
+    """Return the shows on air from a time on, those called off too, in the order of air time.
+
+    Args:
+        session: The unit of work.
+        since: Air times from it on.
+        places: Keys of the places whose shows are wanted, with those that name no place; all
+            where it's left out.
+    """
+    there = col(Show.place_id).is_(None) | col(Show.place_id).in_(places or ())
+    wanted = [] if places is None else [there]
+    return _lines(session, col(Show.air_at) >= since, *wanted)
+
+
 def show_lines(
     session: Session, at: datetime, *, past: bool = False, limit: int = 50, offset: int = 0
 ) -> tuple[ShowLine, ...]:
@@ -187,30 +204,30 @@ def show_by(session: Session, number: int) -> ShowLine:
     return found[0]
 
 
-def next_show(session: Session, at: datetime) -> ShowLine | None:
+def next_show(session: Session, at: datetime, places: Places = None) -> ShowLine | None:
     """Return the next one to go on air at that time or later, or None where none is planned."""
-    found = _lines(session, _STANDS, col(Show.air_at) >= at, limit=1)
+    found = _lines(session, _STANDS, col(Show.air_at) >= at, *_there(places), limit=1)
     return found[0] if found else None
 
 
-def minutes_to_air(session: Session, at: datetime) -> int | None:
+def minutes_to_air(session: Session, at: datetime, places: Places = None) -> int | None:
     """Return the whole minutes left before the next air time, or None where none is planned."""
-    show = next_show(session, at)
+    show = next_show(session, at, places)
     return None if show is None else (show.air_at - at) // timedelta(minutes=1)
 
 
-def on_air(session: Session, at: datetime) -> ShowLine | None:
+def on_air(session: Session, at: datetime, places: Places = None) -> ShowLine | None:
     """Return the show that is on air at a time, or None; without an end it lasts 4 hours."""
-    found = show_at(session, at)
+    found = show_at(session, at, places)
     return found if found is not None and found.air_at <= at else None
 
 
-def show_at(session: Session, at: datetime) -> ShowLine | None:
+def show_at(session: Session, at: datetime, places: Places = None) -> ShowLine | None:
     """Return the show that a time belongs to, or None.
 
     It belongs from the start of its set-up, or 6 hours before air, until its end, or 4 hours
     after air. Where it would belong to two, the one on air goes first, then the one whose air
-    time is nearest.
+    time is nearest. Where places are given, only shows there are looked at.
     """
     begun = or_(
         col(Show.set_up_from) <= at,
@@ -220,8 +237,18 @@ def show_at(session: Session, at: datetime) -> ShowLine | None:
         col(Show.ends_at) > at,
         and_(col(Show.ends_at).is_(None), col(Show.air_at) > at - RUN),
     )
-    found = _lines(session, _STANDS, begun, lasts)
+    found = _lines(session, _STANDS, begun, lasts, *_there(places))
     return min(found, key=lambda show: _distance(show, at), default=None)
+
+
+def around(session: Session, place: int) -> set[int]:
+    """Return the keys of a place, of what it lies in and of what lies in it."""
+    tree = lookup.Tree(session)
+    return {*tree.above(place), *tree.within(place)}
+
+
+def _there(places: Places) -> tuple[ColumnElement[bool], ...]:
+    return () if places is None else (col(Show.place_id).in_(places),)
 
 
 def _distance(show: ShowLine, at: datetime) -> tuple[bool, timedelta, int]:

@@ -76,6 +76,9 @@ class PlaceLine:
         code: On its label.
         items: How many lie right there, the retired ones left out.
         within: The path of the place that it lies in; empty at the top.
+        minute_cost: Its own, of a lost minute in minor units; None where it has none.
+        picture: Its own format; empty where it has none.
+        sound: The same of sound.
     """
 
     path: str
@@ -85,6 +88,9 @@ class PlaceLine:
     code: str
     items: int
     within: str
+    minute_cost: int | None = None
+    picture: str = ""
+    sound: str = ""
 
 
 def item_lines(
@@ -179,6 +185,9 @@ def place_lines(session: Session) -> tuple[PlaceLine, ...]:
             code=place.new_code or codes.get(place.key, ""),
             items=items,
             within=tree.path(place.parent_id),
+            minute_cost=place.minute_cost,
+            picture=place.picture or "",
+            sound=place.sound or "",
         )
         for place, items in found
     ]

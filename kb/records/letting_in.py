@@ -10,16 +10,22 @@ from sqlmodel import col, select
 
 from kb.errors import KitloreError
 from kb.records import session, soundness
-from kb.records.tables.crew import Pairing
+from kb.records.tables.crew import Feed, Pairing
 from kb.records.tables.journal import History
 from kb.records.unit import Writer
 
-_HAS_ANY = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = 'pairing'"
+_TABLES = "SELECT name FROM sqlite_master WHERE type = 'table'"
 # Who is forgotten is let in no more either, without their pairings being ended.
-_ENDED = """
-    SELECT pairing.secret, pairing.ticket FROM pairing JOIN person ON person.id = person_id
-    WHERE pairing.ended_at IS NOT NULL OR person.forgotten_at IS NOT NULL
-"""
+_ENDED = {
+    "pairing": """
+        SELECT pairing.secret, pairing.ticket FROM pairing JOIN person ON person.id = person_id
+        WHERE pairing.ended_at IS NOT NULL OR person.forgotten_at IS NOT NULL
+    """,
+    "feed": """
+        SELECT feed.secret FROM feed JOIN person ON person.id = person_id
+        WHERE feed.ended_at IS NOT NULL OR person.forgotten_at IS NOT NULL
+    """,
+}
 
 
 def ended_in(base: Path) -> frozenset[str] | None:
@@ -31,7 +37,13 @@ def ended_in(base: Path) -> frozenset[str] | None:
         if soundness.of_file(base):
             return None
         with closing(soundness.opened(base)) as connection:
-            rows = connection.execute(_ENDED) if connection.execute(_HAS_ANY).fetchone() else ()
+            there = {name for (name,) in connection.execute(_TABLES)}
+            rows = [
+                row
+                for table, ended in _ENDED.items()
+                if table in there
+                for row in connection.execute(ended)
+            ]
             return frozenset(digest for row in rows for digest in row if digest)
     except (KitloreError, sqlite3.DatabaseError):
         return None
@@ -53,3 +65,6 @@ def end(engine: Engine, ended: frozenset[str] | None, at: datetime) -> None:
         for row in unit.scalars(select(Pairing).where(col(Pairing.ended_at).is_(None))):
             if ended is None or not ended.isdisjoint({row.secret, row.ticket}):
                 row.ended_at = by.at
+        for feed in unit.scalars(select(Feed).where(col(Feed.ended_at).is_(None))):
+            if ended is None or feed.secret in ended:
+                feed.ended_at = by.at

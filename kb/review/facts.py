@@ -23,10 +23,11 @@ class Frame:
         today: The day now, in the workspace's zone.
         confidence: Of each two-sided interval.
         currency: Three letters.
-        minute_cost: What a lost minute costs, in minor units.
+        minute_cost: What a lost minute costs where no room says it, in minor units.
         hold_days: For how long a fix must hold.
         repeat_days: Within how many days the same is a repeat.
         version: Which state of the records was read.
+        rooms: What a lost minute costs at places whose room has a rate of its own, by key.
     """
 
     window: Days
@@ -39,14 +40,15 @@ class Frame:
     hold_days: int
     repeat_days: int
     version: str
+    rooms: Mapping[int, int] = field(default_factory=dict)
 
-    def a_minute(self, place: int | None) -> int:  # noqa: ARG002 - one rate for all places
+    def a_minute(self, place: int | None) -> int:
         """Return what a minute lost at a place costs, in minor units.
 
         Args:
             place: Key of the place; None where nobody said.
         """
-        return self.minute_cost
+        return self.minute_cost if place is None else self.rooms.get(place, self.minute_cost)
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from sqlmodel import Session, col, func, or_, select
 from kb.errors import InvalidError, Problem
 from kb.faults import counting
 from kb.faults.counting import Closed
+from kb.gear import rooms
 from kb.records.settings import Settings
 from kb.records.tables.entries import Entry
 from kb.records.tables.faults import STANDS, Fault
@@ -68,6 +69,7 @@ def frame(
         hold_days=settings.hold_days,
         repeat_days=settings.repeat_days,
         version=_version(session),
+        rooms=rooms.minute_costs(session),
     )
 
 

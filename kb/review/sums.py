@@ -3,13 +3,14 @@
 from datetime import UTC, date, datetime, time
 from typing import Any
 
-from sqlalchemy import case
+import sqlalchemy as sql
+from sqlalchemy import Integer, case, cast, null
 from sqlmodel import Session, col, func, select
 
 from kb.records.kinds import FAILURE_KINDS, ServiceKind
 from kb.records.settings import Settings
 from kb.records.tables.faults import STANDS, Fault
-from kb.records.tables.gear import Item, Model
+from kb.records.tables.gear import Item, Model, Placement
 from kb.records.tables.use import Service, ServiceItem
 from kb.review import report
 from kb.review.facts import Frame
@@ -51,6 +52,19 @@ def by_model(session: Session, settings: Settings, shared: Frame) -> tuple[Sums,
     )
 
 
+def _seen_at() -> Any:  # noqa: ANN401 - SQLAlchemy's own
+    """Return the place named on a fault, else where the item that it was seen on lay then."""
+    lay = (
+        select(Placement.place_id)
+        .where(Placement.item_id == Fault.seen_item_id, Placement.since <= Fault.noticed_at)
+        .order_by(col(Placement.since).desc(), col(Placement.id).desc())
+        .limit(1)
+        .correlate(Fault)
+        .scalar_subquery()
+    )
+    return func.coalesce(Fault.seen_place_id, lay)
+
+
 def _plugs(model: Model) -> str:
     return str(model.technical.get("plugs", ""))
 
@@ -67,23 +81,25 @@ def _minutes(
     lost = func.coalesce(Fault.minutes_lost, 0)
     failed = case((col(Fault.cause_kind).in_(FAILURE_KINDS), lost), else_=0)
     caused = case((col(Fault.cause_item_id).is_not(None), failed), else_=0)
+    # Where it happened matters only where rooms have rates of their own.
+    where: Any = _seen_at() if shared.rooms else cast(null(), Integer)
     columns: list[Any] = [
-        Model.maker,
-        Model.name,
-        Fault.seen_place_id,
-        func.sum(lost),
-        func.sum(caused),
+        col(Model.maker),
+        col(Model.name),
+        where.label("place"),
+        lost.label("lost"),
+        caused.label("caused"),
     ]
-    rows = session.execute(
+    each = (
         select(*columns)
         .join(Item, col(Item.model_id) == Model.id)
         .join(Fault, about == Item.id)
-        .where(
-            STANDS,
-            col(Fault.noticed_at) >= since,
-            col(Fault.noticed_at) < until,
-        )
-        .group_by(col(Model.id), col(Model.maker), col(Model.name), col(Fault.seen_place_id)),
+        .where(STANDS, col(Fault.noticed_at) >= since, col(Fault.noticed_at) < until)
+        .subquery()
+    )
+    by = (each.c.maker, each.c.name, each.c.place)
+    rows = session.execute(
+        sql.select(*by, func.sum(each.c.lost), func.sum(each.c.caused)).group_by(*by)
     )
     found: dict[str, tuple[int, int]] = {}
     for maker, name, place, every, failures in rows:

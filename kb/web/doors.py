@@ -10,7 +10,7 @@ _ANYBODY = (
     "GET /static",
     "GET /pair", "POST /pair",
     "GET /unknown", "POST /unknown", "GET /unknown/kept",
-    "POST /screen",
+    "POST /screen", "GET /feed/{key}.ics",
 )  # fmt: skip
 _READER = (
     "GET /", "GET /find", "GET /scan", "POST /scan", "GET /screen",
@@ -80,6 +80,7 @@ _TECH = (
 # Who is let in, who is who, what is offered to all, and what nothing takes apart again.
 _LEAD = (
     "GET /access", "POST /access/offer", "POST /access/script", "POST /access/strangers",
+    "POST /access/feed", "POST /access/feed/{number}/end",
     "POST /access/{number}/end", "GET /audit",
     "GET /people", "GET /people/new", "POST /people/new",
     "GET /people/{name:path}/change", "POST /people/{name:path}/change",

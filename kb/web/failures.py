@@ -128,12 +128,18 @@ def _above(request: Request) -> str | None:
     return None
 
 
+def _unkeyed(request: Request) -> str:
+    """Return the path without the key that a calendar's address bears."""
+    path = request.url.path
+    return "/feed/***" if path.startswith("/feed/") else path
+
+
 async def _defect(request: Request, error: Exception) -> Response:
     log = request.app.state.place.log
     trace = "".join(traceback.format_exception(error))
     try:
         with log.open("a", encoding="utf-8") as file:
-            file.write(f"--- {clock.now().isoformat()} {request.method} {request.url.path}\n")
+            file.write(f"--- {clock.now().isoformat()} {request.method} {_unkeyed(request)}\n")
             file.write(f"{trace}\n")
     except OSError:
         pass

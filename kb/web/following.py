@@ -55,7 +55,7 @@ def view(  # noqa: PLR0913 - each of another kind
         entry=followed,
         fixes=_fixes(session, place, now, found, followed) if followed else (),
         fitting=() if is_closed else _fitting(session, place, now, found, slug),
-        air=airing.air(session, now),
+        air=airing.air(session, now, found.line.place),
         spares=() if is_closed else _spares(session, found),
         kinds=tuple(CauseKind),
         likely=closing.likely_kind(session, number) or "",

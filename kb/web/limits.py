@@ -53,5 +53,9 @@ class Limit:
 
 
 def usual() -> dict[str, Limit]:
-    """Return the limits on what anybody may try: to be let in, and to leave a fault."""
-    return {"pair": Limit(10, 60, 60.0), "report": Limit(5, 30, 600.0)}
+    """Return the limits on what anybody may try: the way in, a fault left, a calendar's key."""
+    return {
+        "pair": Limit(10, 60, 60.0),
+        "report": Limit(5, 30, 600.0),
+        "feed": Limit(10, 60, 60.0),
+    }

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from kb.crew.feeds import FeedLine
 from kb.crew.pairings import PairingLine
 from kb.errors import Problem
 from kb.records.kinds import Role, Strangers
@@ -50,11 +51,21 @@ class PairPage:
 
 
 @dataclass(frozen=True)
+class FeedPage:
+    """A calendar's address, shown this once."""
+
+    device: str
+    address: str
+
+
+@dataclass(frozen=True)
 class AccessPage:
     """Who gets in.
 
     Attributes:
         pairings: Phones and scripts that are let in.
+        feeds: Calendars that may read the shows.
+        rooms: Whose shows a calendar may be told alone.
         people: Who may be let in.
         roles: What a script may be allowed.
         strangers: What unpaired phones may do now.
@@ -64,6 +75,8 @@ class AccessPage:
     """
 
     pairings: tuple[PairingLine, ...]
+    feeds: tuple[FeedLine, ...]
+    rooms: tuple[str, ...]
     people: tuple[str, ...]
     strangers: Strangers
     lan: bool

@@ -7,7 +7,7 @@ from builders import a_place
 from sqlmodel import Session
 
 from kb.errors import ConflictError, InvalidError, NotFoundError
-from kb.gear import shows
+from kb.gear import lookup, shows
 
 AIR = datetime(2026, 3, 19, 19, 0, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -187,3 +187,24 @@ def test_the_second_of_two_writers_is_told_of_the_first(session: Session, at: da
         shows.change_show(session, number, {"title": "Panel 14"}, seen=1)
     with pytest.raises(ConflictError, match="title 'Panel 12' -> 'Panel 13'"):
         shows.cancel_show(session, number, at, seen=1)
+
+
+def test_of_two_rooms_each_has_its_own_show(session: Session) -> None:
+    for path, within in (("House", ""), ("Studio", "House"), ("Annexe", "House")):
+        a_place(session, path, kind="room", **({"within": within} if within else {}))
+    a_place(session, "rack", within="House/Studio", kind="rack")
+    a_show(session, title="In the studio", place="House/Studio")
+    a_show(session, title="In the annexe", place="House/Annexe", air_at=AIR + HOUR)
+
+    def at(path: str) -> tuple[str | None, str | None, int | None]:
+        there = shows.around(session, lookup.place(session, path).key)
+        on, after = (
+            shows.show_at(session, AIR, there),
+            shows.next_show(session, AIR - MINUTE, there),
+        )
+        minutes = shows.minutes_to_air(session, AIR - MINUTE, there)
+        return (on.title if on else None), (after.title if after else None), minutes
+
+    assert at("House/Studio/rack") == ("In the studio", "In the studio", 1)
+    assert at("House/Annexe") == ("In the annexe", "In the annexe", 61)
+    assert at("House")[1:] == ("In the studio", 1)

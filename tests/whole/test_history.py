@@ -33,7 +33,7 @@ KEPT = {
 TABLES = {str(table.__tablename__): table for table in Record.__subclasses__()}
 # Forgetting would be none if the journal kept the name that goes, or where it stood.
 RENAMING = ("crew.people.merge_person", "crew.people.forget_person")
-NAMES = {"reporter", "by", "tester", "borrower", "name"}
+NAMES = {"reporter", "by", "tester", "borrower", "name", "device"}
 
 Cell = tuple[str, int, str]
 

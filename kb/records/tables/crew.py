@@ -61,6 +61,23 @@ class Pairing(Record, table=True):
     last_used_at: datetime | None = Field(default=None, sa_type=UtcTime)
 
 
+class Feed(Record, table=True):
+    """A secret address at which a calendar reads the shows, and nothing else.
+
+    Only the digest of its key is kept. With a place it tells the shows there.
+    """
+
+    __tablename__ = "feed"
+
+    person_id: int = Field(foreign_key="person.id", index=True)
+    device: str
+    place_id: int | None = Field(default=None, foreign_key="place.id")
+    secret: str = Field(unique=True)
+    made_at: datetime = Field(sa_type=UtcTime)
+    ended_at: datetime | None = Field(default=None, sa_type=UtcTime)
+    last_used_at: datetime | None = Field(default=None, sa_type=UtcTime)
+
+
 class Admission(Record, table=True):
     """The one row that says what phones may do that nobody paired; the usual without it."""
 

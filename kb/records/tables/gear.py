@@ -37,7 +37,8 @@ class Model(Record, table=True):
 class Place(Record, table=True):
     """A node of the tree of places; its name is unique below its parent.
 
-    `new_code` is the one on its newest label, where it got another than the first.
+    `new_code` is the one on its newest label, where it got another than the first. What a lost
+    minute costs, and picture and sound that are recorded, hold for what lies in it too.
     """
 
     __tablename__ = "place"
@@ -59,6 +60,9 @@ class Place(Record, table=True):
     kind: str
     parent_id: int | None = Field(default=None, foreign_key="place.id", index=True)
     new_code: str | None = None
+    minute_cost: int | None = None
+    picture: str | None = None
+    sound: str | None = None
     retired_at: datetime | None = Field(default=None, sa_type=UtcTime)
     merged_into_id: int | None = Field(default=None, foreign_key="place.id")
 

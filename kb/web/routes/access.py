@@ -9,17 +9,20 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 from sqlmodel import Session
 
-from kb.crew import admission, hosts, pairings, people
+from kb.crew import admission, feeds, hosts, pairings, people
 from kb.crew.hosts import Reach
 from kb.errors import KitloreError, Problem
+from kb.gear import views
 from kb.labels import qr
 from kb.records import session as units
+from kb.records.kinds import PlaceKind
 from kb.web import depends, failures, forms, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.shown_access import AccessPage, OfferPage, ScriptPage
 
 router = APIRouter(include_in_schema=False)
 _QUIET = qr.QUIET
+_ROOMS = (PlaceKind.SITE, PlaceKind.ROOM)
 _HTTP = {"http": 80, "https": 443}
 MadeT = TypeVar("MadeT")
 
@@ -34,11 +37,11 @@ def access(request: Request, session: Reading, now: Now) -> Response:
 def offer(request: Request, form: Form, now: Now, place: Place) -> Response:
     """Offer to let a phone in, and show the symbol that it scans."""
     values = forms.values(form, ("person", "device"))
-    made = _made(request, now, lambda unit: pairings.offer(unit, values, now))
-    if isinstance(made, Response):
-        return made
-    address = f"{_base(request, place.settings.host)}/pair?ticket={made.ticket}"
-    page = OfferPage(made.person, _symbol(address), address, made.until)
+    done = made(request, now, lambda unit: pairings.offer(unit, values, now))
+    if isinstance(done, Response):
+        return done
+    address = f"{base(request, place.settings.host)}/pair?ticket={done.ticket}"
+    page = OfferPage(done.person, _symbol(address), address, done.until)
     return pages.show(request, "offer.html", page)
 
 
@@ -46,10 +49,10 @@ def offer(request: Request, form: Form, now: Now, place: Place) -> Response:
 def script(request: Request, form: Form, now: Now) -> Response:
     """Let a script in, and show once what it sends."""
     values = forms.values(form, ("person", "device", "role"))
-    made = _made(request, now, lambda unit: pairings.add_script(unit, values, now))
-    if isinstance(made, Response):
-        return made
-    page = ScriptPage(values["device"], made.secret, made.expires)
+    done = made(request, now, lambda unit: pairings.add_script(unit, values, now))
+    if isinstance(done, Response):
+        return done
+    page = ScriptPage(values["device"], done.secret, done.expires)
     return pages.show(request, "script.html", page)
 
 
@@ -57,19 +60,19 @@ def script(request: Request, form: Form, now: Now) -> Response:
 def strangers(request: Request, form: Form, now: Now) -> Response:
     """Say what phones may do that nobody paired."""
     may = form.get("strangers", "")
-    made = _made(request, now, lambda unit: admission.admit_strangers(unit, may))
-    return made if isinstance(made, Response) else RedirectResponse("/access", pages.SEE_OTHER)
+    done = made(request, now, lambda unit: admission.admit_strangers(unit, may))
+    return done if isinstance(done, Response) else RedirectResponse("/access", pages.SEE_OTHER)
 
 
 @router.post("/access/{number}/end")
 def end(request: Request, number: int, form: Form, now: Now) -> Response:
     """End a pairing at once."""
     seen = forms.seen(form)
-    made = _made(request, now, lambda unit: pairings.end_pairing(unit, number, seen))
-    return made if isinstance(made, Response) else RedirectResponse("/access", pages.SEE_OTHER)
+    done = made(request, now, lambda unit: pairings.end_pairing(unit, number, seen))
+    return done if isinstance(done, Response) else RedirectResponse("/access", pages.SEE_OTHER)
 
 
-def _made(request: Request, now: datetime, act: Callable[[Session], MadeT]) -> MadeT | Response:
+def made(request: Request, now: datetime, act: Callable[[Session], MadeT]) -> MadeT | Response:
     """Do it and return what was made; where it can't be done, the page that says why."""
     try:
         with depends.writing(request, now) as unit:
@@ -85,6 +88,8 @@ def _page(
 ) -> AccessPage:
     return AccessPage(
         pairings=pairings.pairings(session, now),
+        feeds=feeds.feeds(session),
+        rooms=tuple(one.path for one in views.place_lines(session) if one.kind in _ROOMS),
         people=tuple(one.name for one in people.people(session)),
         strangers=admission.strangers(session),
         lan=request.app.state.reach is not Reach.HERE,
@@ -92,7 +97,7 @@ def _page(
     )
 
 
-def _base(request: Request, wanted: str) -> str:
+def base(request: Request, wanted: str) -> str:
     """Return how the address begins by which a phone reaches what this request reached."""
     scheme, port = request.url.scheme, request.url.port or _HTTP[request.url.scheme]
     if request.url.hostname not in hosts.LOOPBACK:

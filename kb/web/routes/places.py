@@ -18,7 +18,7 @@ from kb.web.shown_gear import Branch, PlacePage, PlacesPage
 
 router = APIRouter(include_in_schema=False)
 _SHOWN = 50
-_FIELDS = ("name", "kind", "within")
+_FIELDS = ("name", "kind", "within", "minute_cost", "picture", "sound")
 
 
 @router.get("/places")
@@ -143,11 +143,21 @@ def _form(line: PlaceLine | None, within: str) -> FormPage:
             tuple(PlaceKind),
         ),
         Field("within", "Lies in", above, hint="A name or a path; empty for a site of its own."),
+        Field("minute_cost", "What a lost minute costs", _amount(line), hint=_OF_A_ROOM),
+        Field("picture", "Picture recorded", line.picture if line else "", hint=_OF_A_ROOM),
+        Field("sound", "Sound recorded", line.sound if line else "", hint=_OF_A_ROOM),
     )
     if line is None:
         return FormPage("Add a place", "/places/new", "Add it", fields, back="/places")
     there = f"/places/{line.code}"
     return FormPage(f"Change {line.name}", f"{there}/change", "Change it", fields, back=there)
+
+
+_OF_A_ROOM = "Of a site or a room, for all that lies in it; empty means as above it."
+
+
+def _amount(line: PlaceLine | None) -> str:
+    return f"{line.minute_cost / 100:.2f}" if line and line.minute_cost is not None else ""
 
 
 def _retire(line: PlaceLine) -> FormPage:

@@ -59,7 +59,7 @@ def _page(session: Session, place: Workspace, now: datetime, asked: Asked) -> Se
         question=narrowing.question(found, asked.told) if found else None,
         recent=() if found else _lately(session, now, days, room),
         frequent=() if found else frequent.frequent(session, now, room),
-        air=airing.air(session, now),
+        air=airing.air(session, now, asked.place),
         now=now,
     )
 
