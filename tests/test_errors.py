@@ -14,6 +14,7 @@ from kb.errors import (
     NotFoundError,
     Problem,
     StorageError,
+    UnlikelyError,
 )
 
 
@@ -29,6 +30,7 @@ def test_the_families_are_these_few() -> None:
         InvalidError,
         NotFoundError,
         ConflictError,
+        UnlikelyError,
         BusyError,
         StorageError,
     }

@@ -105,7 +105,7 @@ def calendar(
 ) -> None:
     """Let a calendar read the shows, and print its address once.
 
-    Example: kitlore access calendar J.P. --device "wall calendar" --place "Studio floor"
+    Example: kitlore access calendar J.P. --device wall --place "Studio floor"
     """
     from kb.crew import feeds
     from kb.gear import lookup

@@ -147,11 +147,11 @@ def test_a_code_reserved_before_an_old_backup_still_registers(
 @pytest.mark.parametrize(
     ("way", "typed", "told"),
     [
-        ("new", {"name": ""}, "name: it is empty"),
+        ("new", {"name": ""}, "Name: it is empty"),
         ("new", {"name": "CC-05", "model": "Tern 14"}, "There is an item 'CC-05'"),
         ("new", {"name": "CC-99", "place": "attic"}, "No place"),
-        ("place", {"name": "", "kind": "case"}, "name: it is empty"),
-        ("place", {"name": "case 9", "kind": "heap"}, "kind: "),
+        ("place", {"name": "", "kind": "case"}, "Name: it is empty"),
+        ("place", {"name": "case 9", "kind": "heap"}, "Kind: 'heap' is none of"),
         ("relabel", {"item": "ZZ-99"}, "No item"),
     ],
 )
