@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from kb.cli import desk, failures, find_text, finding, output
-from kb.errors import InvalidError, KitloreError, Problem
+from kb.errors import InvalidError, KitloreError, Problem, StorageError
 from kb.records.workspace import Workspace
 from kb.search import narrowing, query, told
 from kb.search.narrowing import Option, Question, Told
@@ -130,11 +130,17 @@ def _read_line(line: str) -> tuple[str, str | None, str | None]:
 
 
 def _named(place: Workspace, text: str) -> str | None:
-    """Return the name of the thing that was typed, not what is seen; None for other words."""
+    """Return the name of the thing that was typed, not what is seen; None for other words.
+
+    Where the base can't be opened the search has answered all the same.
+    """
     from kb.gear import meant
 
-    with desk.reading(place) as session:
-        thing = meant.thing(session, text)
+    try:
+        with desk.reading(place) as session:
+            thing = meant.thing(session, text)
+    except StorageError:
+        return None
     return thing.name if thing else None
 
 

@@ -232,7 +232,14 @@ def _technical(values: Mapping[str, Any]) -> str:
 
 def _places(session: Session) -> Iterator[Mapping[str, object]]:
     for place in views.place_lines(session):
-        yield {"name": place.name, "kind": place.kind, "within": place.within}
+        yield {
+            "name": place.name,
+            "kind": place.kind,
+            "within": place.within,
+            "minute_cost": _price(place.minute_cost),
+            "picture": place.picture,
+            "sound": place.sound,
+        }
 
 
 def _add_model(session: Session, values: Mapping[str, Any], _at: datetime) -> None:

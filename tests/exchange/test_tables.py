@@ -270,7 +270,7 @@ def test_the_columns_are_the_fields_of_the_drafts(filled: RecordSession) -> None
     heads = {kind: tables.give_out(filled, kind).splitlines()[0] for kind in KINDS}
 
     assert heads == {
-        "places": '"name","kind","within"',
+        "places": '"name","kind","within","minute_cost","picture","sound"',
         "models": '"maker","name","equipment_class","technical"',
         "items": '"name","model","batch","serial","place","in_service","bought","price",'
         '"supplier","warranty_until","note"',
