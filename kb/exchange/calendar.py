@@ -8,12 +8,13 @@ from icalendar import Calendar, Event
 from kb.gear.shows import RUN, ShowLine
 
 
-def written(shows: Iterable[ShowLine], studio: str, at: datetime) -> bytes:
+def written(shows: Iterable[ShowLine], studio: str, mark: str, at: datetime) -> bytes:
     """Return shows as an iCalendar file, each with its set-up told in words.
 
     Args:
         shows: Those called off too: a calendar takes an event away only where it's told.
-        studio: Whose they are; with the number it makes an event's lasting name.
+        studio: Whose they are.
+        mark: The base's own, which a copy keeps; with the number it names an event for good.
         at: The time now.
     """
     calendar = Calendar()
@@ -21,13 +22,13 @@ def written(shows: Iterable[ShowLine], studio: str, at: datetime) -> bytes:
     calendar.add("version", "2.0")
     calendar.add("name", studio)
     for show in shows:
-        calendar.add_component(_event(show, studio, at))
+        calendar.add_component(_event(show, mark, at))
     return bytes(calendar.to_ical())
 
 
-def _event(show: ShowLine, studio: str, at: datetime) -> Event:
+def _event(show: ShowLine, mark: str, at: datetime) -> Event:
     event = Event()
-    event.add("uid", f"show-{show.number}@{studio}")
+    event.add("uid", f"show-{show.number}@{mark}")
     event.add("dtstamp", at)
     event.add("sequence", show.version - 1)
     event.add("summary", f"{show.title} ({show.kind})" if show.kind != "show" else show.title)

@@ -159,20 +159,15 @@ def shows(
     return tuple(line for line in found if cancelled or line.cancelled_at is None)
 
 
-def shows_at(
-    session: Session, since: datetime, places: set[int] | None = None
-) -> tuple[ShowLine, ...]:
+def shows_at(session: Session, since: datetime, places: Places = None) -> tuple[ShowLine, ...]:
     """Return the shows on air from a time on, those called off too, in the order of air time.
 
     Args:
         session: The unit of work.
         since: Air times from it on.
-        places: Keys of the places whose shows are wanted, with those that name no place; all
-            where it's left out.
+        places: Keys of the places whose shows are wanted; those of all where it's left out.
     """
-    there = col(Show.place_id).is_(None) | col(Show.place_id).in_(places or ())
-    wanted = [] if places is None else [there]
-    return _lines(session, col(Show.air_at) >= since, *wanted)
+    return _lines(session, col(Show.air_at) >= since, *_there(places))
 
 
 def show_lines(
@@ -248,7 +243,9 @@ def around(session: Session, place: int) -> set[int]:
 
 
 def _there(places: Places) -> tuple[ColumnElement[bool], ...]:
-    return () if places is None else (col(Show.place_id).in_(places),)
+    """Return the condition that a show is at one of some places, or names none."""
+    at = col(Show.place_id)
+    return () if places is None else (or_(at.is_(None), at.in_(places)),)
 
 
 def _distance(show: ShowLine, at: datetime) -> tuple[bool, timedelta, int]:

@@ -32,6 +32,11 @@ class Feed:
     whole: bool
 
 
+def mark_of(session: Session) -> str:
+    """Return the mark of the base, which its copies keep and no other base has."""
+    return session.scalars(select(Base.mark)).one()
+
+
 def since(session: Session, position: Position | None) -> Feed:
     """Return what changed since the position.
 
@@ -39,7 +44,7 @@ def since(session: Session, position: Position | None) -> Feed:
         session: The unit of work.
         position: Where the reader stopped; None for one that has read nothing.
     """
-    base = session.scalars(select(Base.mark)).one()
+    base = mark_of(session)
     whole = position is None or position.base != base
     known = Position(base) if position is None or whole else position
     if is_postgresql(session):

@@ -30,13 +30,13 @@ def a_show(number: int = 1, **over: object) -> ShowLine:
 def test_a_reader_gets_back_what_was_planned() -> None:
     shows = (a_show(), a_show(2, cancelled_at=NOW, ends_at=None, kind="rehearsal", place=None))
 
-    read = Calendar.from_ical(calendar.written(shows, "studio", NOW))
+    read = Calendar.from_ical(calendar.written(shows, "studio", "mark", NOW))
 
     events: list[Any] = read.walk("VEVENT")
     first, second = events
     assert first["summary"] == "Panel; the sea, and what it costs"
     assert (first["dtstart"].dt, first["dtend"].dt) == (AIR, AIR + timedelta(hours=2))
-    assert (first["uid"], first["status"], first["sequence"]) == ("show-1@studio", "CONFIRMED", 2)
+    assert (first["uid"], first["status"], first["sequence"]) == ("show-1@mark", "CONFIRMED", 2)
     assert first["description"] == "Set-up begins 90 min before air."
     assert first["location"] == "Studio floor"
     assert second["status"] == "CANCELLED"
@@ -46,7 +46,7 @@ def test_a_reader_gets_back_what_was_planned() -> None:
 
 def test_lines_end_and_fold_as_the_standard_says() -> None:
     """RFC 5545, 3.1: lines end in CRLF and have 75 octets at most, without the line's end."""
-    text = calendar.written((a_show(title="ä" * 300),), "studio", NOW)
+    text = calendar.written((a_show(title="ä" * 300),), "studio", "mark", NOW)
 
     assert text.endswith(b"END:VCALENDAR\r\n")
     assert b"\n" not in text.replace(b"\r\n", b"")
@@ -58,4 +58,4 @@ def test_lines_end_and_fold_as_the_standard_says() -> None:
 
 
 def test_without_a_show_it_is_a_calendar_still() -> None:
-    assert Calendar.from_ical(calendar.written((), "studio", NOW)).walk("VEVENT") == []
+    assert Calendar.from_ical(calendar.written((), "studio", "mark", NOW)).walk("VEVENT") == []

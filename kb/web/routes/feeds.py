@@ -12,6 +12,7 @@ from kb.crew import feeds
 from kb.errors import KitloreError, NotFoundError, Problem
 from kb.exchange import calendar
 from kb.gear import lookup, shows
+from kb.records import changes
 from kb.web import failures, forms, pages
 from kb.web.depends import Form, Now, Place, Reading
 from kb.web.routes import access
@@ -31,11 +32,10 @@ def read(
     found = feeds.opened(session, key)
     if found is None:
         return _slowed(request) or failures.answer(request, 404, (_unknown(),))
-    tree = lookup.Tree(session)
-    within = tree.within(found.place_id) if found.place_id is not None else None
-    listed = shows.shows_at(session, now - _BACK, within)
+    around = shows.around(session, found.place_id) if found.place_id is not None else None
+    listed = shows.shows_at(session, now - _BACK, around)
     later.add_task(_noted, request, found.number, now)
-    content = calendar.written(listed, place.folder.name, now)
+    content = calendar.written(listed, place.folder.name, changes.mark_of(session), now)
     headers = {"Cache-Control": "no-store", "Referrer-Policy": "no-referrer"}
     return Response(content, media_type="text/calendar; charset=utf-8", headers=headers)
 
