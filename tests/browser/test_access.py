@@ -128,6 +128,7 @@ FORMS = (
 NO_PAGES = frozenset(
     {
         "/find",
+        "/feed/{key}.ics",
         "/faults/{number}/version",
         "/photos/{digest}",
         "/review/models.svg",

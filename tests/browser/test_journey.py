@@ -34,11 +34,11 @@ def test_scan_log_fix_worked_closed_reviewed(
 
     choose_fitting(page)
     page.get_by_role("button", name="Worked", exact=True).first.click()
-    assert "watched" in page.inner_text("main")
+    expect(page.locator("main")).to_contain_text("watched")
 
     page.get_by_label("own failure").check()
     page.get_by_role("button", name="Close it").click()
-    assert "closed" in page.inner_text("main")
+    expect(page.locator("main")).to_contain_text("closed")
 
     page.goto(f"{served.address}/review")
     assert "Halvetta Tern 14" in page.inner_text("table")

@@ -58,7 +58,7 @@ def other(page: Page) -> None:
 
 def close(page: Page) -> None:
     page.locator("#closing summary").click()
-    page.get_by_label("Kind of cause").select_option("own failure")
+    page.get_by_label("own failure").check()
     page.get_by_label("In words").fill("its fan")
     page.locator("#close").click()
 

@@ -150,6 +150,7 @@ const whyOf = (back) =>
   [...back.querySelectorAll(".problems li")].map((one) => one.textContent).join(" ") ||
   `${back.querySelector("h1")?.textContent}.`;
 function show(back) {
+  Object.assign(main.dataset, back.dataset);
   main.replaceChildren(...back.childNodes);
   for (const one of main.querySelectorAll("form[data-keep]")) restore(one);
   main.focus();

@@ -69,6 +69,8 @@ async function renew() {
   const answer = await ask(main.dataset.live + location.search);
   const fresh = answer && answer.ok && mainOf(await answer.text());
   if (!fresh || fresh.dataset.live !== main.dataset.live) return;
+  // What was refused meanwhile is being mended: its form holds the words.
+  if (main.querySelector("[role=alert]")) return;
   const typed = [...main.querySelectorAll("[id]:is(input, textarea, select)")].filter(isTyped);
   main.dataset.stands = fresh.dataset.stands;
   main.replaceChildren(...fresh.childNodes);
